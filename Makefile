@@ -1,0 +1,60 @@
+# Each target works from a bare checkout with Python 3.11 or newer and make: the virtual environment is made
+# from the hashed locks, and made anew when they change. Another Python: make test PYTHON=python3.13
+
+PYTHON ?= python3
+VENV   := .venv
+BIN    := $(VENV)/bin
+PIP    := $(BIN)/python -m pip install --quiet --disable-pip-version-check
+LOCKED := $(PIP) --only-binary=:all: --require-hashes -r
+LOCK   := $(BIN)/uv pip compile pyproject.toml --extra pg --group build --universal --python-version 3.11 \
+          --fork-strategy fewest --only-binary :all: --generate-hashes --quiet --custom-compile-command "make lock"
+RUN    := $(VENV)/run.stamp
+DEV    := $(VENV)/dev.stamp
+
+.DEFAULT_GOAL := help
+.PHONY: help demo serve test check bench loops lock clean
+
+help: ## what can be made, one line each
+	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 14
+
+demo: $(RUN) ## the invented programme: read a third trial, say what holds, write the corrections
+	$(BIN)/offtool demo
+
+serve: $(RUN) ## the pages, for this computer
+	$(BIN)/offtool serve
+
+test: $(DEV) ## every test
+	$(BIN)/pytest -n 2
+
+check: $(DEV) ## style, types, the import contract, and the guides run as tests
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-logo
+	$(BIN)/pytest tests/test_docs.py
+
+bench: $(DEV) ## speed and memory beside plain baselines
+	$(BIN)/python -m benchmarks
+
+loops: $(DEV) ## the program against the virtual moulder, loop by loop, beside three other rules
+	$(BIN)/python -m tests.virtual_moulder
+
+lock: $(DEV) ## compile the locks anew after a change of pyproject.toml
+	$(LOCK) --output-file requirements/run.txt
+	$(LOCK) --group dev --constraints requirements/run.txt --output-file requirements/dev.txt
+
+clean: ## remove the environment and all caches
+	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
+	find src tests -name __pycache__ -type d -prune -exec rm -rf {} +
+
+$(RUN): requirements/run.txt
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed; name one: make PYTHON=python3.12")'
+	rm -rf $(VENV)
+	$(PYTHON) -m venv $(VENV)
+	$(LOCKED) requirements/run.txt
+	$(PIP) --no-deps --no-build-isolation --editable .
+	@touch $@
+
+$(DEV): requirements/dev.txt $(RUN)
+	$(LOCKED) requirements/dev.txt
+	@touch $@

@@ -1,0 +1,180 @@
+"""The one registry of what can be computed: every public function of core, with its units and ranges.
+
+A function joins by `@formula(...)`. Its parameters' meanings, units and ranges are said there once; the
+docstring, the range checks, `offtool calc`, and the generated page all read that one table.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+import types
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, is_dataclass, replace
+from functools import cache, wraps
+from typing import Any, Literal, ParamSpec, TypeAlias, TypeVar, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
+from numpy.typing import NDArray
+
+from offtool.core.values import Range
+
+Numbers: TypeAlias = Sequence[float] | NDArray[np.float64]
+Texts: TypeAlias = Sequence[str]
+
+Kind = Literal["number", "whole number", "yes or no", "choice", "text", "numbers", "texts", "table"]
+_KINDS: dict[object, Kind] = {
+    float: "number",
+    int: "whole number",
+    bool: "yes or no",
+    str: "text",
+    Numbers: "numbers",
+    Texts: "texts",
+}
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parameter:
+    """One argument of a formula, as help, pages and checks need it."""
+
+    name: str
+    kind: Kind
+    type: Any
+    range: Range
+    required: bool
+    default: object = None
+    may_be_blank: bool = False
+    choices: tuple[str, ...] = ()
+
+    def words(self) -> str:
+        """Kind, unit and range in one line."""
+        span = ", ".join(self.choices) or (
+            "" if self.kind in ("text", "texts", "yes or no", "table") else self.range.words()
+        )
+        return ", ".join(part for part in (self.kind, self.range.unit, span) if part)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """A public function of core, ready to be called by name."""
+
+    name: str
+    topic: str
+    tells: str
+    source: str
+    parameters: tuple[Parameter, ...]
+    example: Mapping[str, Any]
+    function: Callable[..., Any]
+
+
+_REGISTERED: dict[str, Formula] = {}
+
+
+def formula(
+    *, limits: Mapping[str, Range], example: Mapping[str, Any], source: str
+) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Make a function of core public: check its arguments against `limits`, list it, document it.
+
+    `limits` names every parameter; `example` is a call that runs, shown on the page and in help; `source` is
+    where the method is published, or "common practice, no source".
+    """
+
+    def register(function: Callable[P, R]) -> Callable[P, R]:
+        parameters = tuple(_parameters(function, limits))
+        signature = inspect.signature(function)
+
+        @wraps(function)
+        def checked(*args: P.args, **kwargs: P.kwargs) -> R:
+            bound = signature.bind(*args, **kwargs)
+            cautions = []
+            for name, value in bound.arguments.items():
+                if (
+                    value is None
+                    or isinstance(value, (str, bool))
+                    or is_dataclass(value)
+                    or _holds_text(value)
+                ):
+                    continue
+                limits[name].refuse_impossible(name, value)
+                if caution := limits[name].caution(name, value):
+                    cautions.append(caution)
+            result = function(*bound.args, **bound.kwargs)  # type: ignore[arg-type]
+            if cautions and is_dataclass(result):
+                result = replace(result, cautions=(*result.cautions, *cautions))  # type: ignore[attr-defined, type-var]
+            return result
+
+        name = function.__name__
+        if name in _REGISTERED and _REGISTERED[name].function.__module__ != function.__module__:
+            raise RuntimeError(f"two formulas are named {name}")
+        checked.__doc__ = _documented(function, parameters, source)
+        _REGISTERED[name] = Formula(
+            name=name,
+            topic=function.__module__.removeprefix("offtool.core.").split(".")[0],
+            tells=(function.__doc__ or "").strip().splitlines()[0],
+            source=source,
+            parameters=parameters,
+            example=example,
+            function=checked,
+        )
+        return checked
+
+    return register
+
+
+@cache
+def all_formulas() -> Mapping[str, Formula]:
+    """Every formula by name; imports all of core, so that a new function appears by itself."""
+    import offtool.core
+
+    for module in pkgutil.walk_packages(offtool.core.__path__, "offtool.core."):
+        importlib.import_module(module.name)
+    return types.MappingProxyType(dict(sorted(_REGISTERED.items())))
+
+
+def _parameters(function: Callable[..., Any], limits: Mapping[str, Range]) -> Iterator[Parameter]:
+    hints = get_type_hints(function)
+    arguments = inspect.signature(function).parameters
+    if set(arguments) != set(limits):
+        raise TypeError(
+            f"{function.__name__}: limits name {sorted(limits)}, the signature {sorted(arguments)}"
+        )
+    for name, argument in arguments.items():
+        hint, may_be_blank = _without_none(hints[name])
+        choices = tuple(get_args(hint)) if get_origin(hint) is Literal else ()
+        yield Parameter(
+            name=name,
+            kind="choice" if choices else "table" if is_dataclass(hint) else _KINDS[hint],
+            type=hint,
+            range=limits[name],
+            required=argument.default is inspect.Parameter.empty,
+            default=None if argument.default is inspect.Parameter.empty else argument.default,
+            may_be_blank=may_be_blank,
+            choices=choices,
+        )
+
+
+def _without_none(hint: Any) -> tuple[Any, bool]:
+    if get_origin(hint) not in (Union, types.UnionType):
+        return hint, False
+    rest = tuple(one for one in get_args(hint) if one is not type(None))
+    if len(rest) == len(get_args(hint)):
+        return hint, False
+    return Union[rest] if len(rest) > 1 else rest[0], True
+
+
+def _holds_text(value: object) -> bool:
+    return isinstance(value, Sequence) and any(isinstance(element, str) for element in value[:1])
+
+
+def _documented(function: Callable[..., Any], parameters: Sequence[Parameter], source: str) -> str:
+    lines = [inspect.cleandoc(function.__doc__ or ""), "", "Parameters:"]
+    for parameter in parameters:
+        lines.append(f"    {parameter.name}: {parameter.range.meaning} ({parameter.words()})")
+    return "\n".join([*lines, "", f"Source: {source}"])
+
+
+__all__ = ["Formula", "Numbers", "Parameter", "Texts", "all_formulas", "formula"]

@@ -1,0 +1,264 @@
+"""The judgement of one size over its cavities: what holds, what does not, what is not shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from offtool.core.formulas import Numbers, Texts, formula
+from offtool.core.inspection.capability import PerformanceIndex, index_bounds, index_values, parts_to_show
+from offtool.core.inspection.conformity import Conformity, coverage_factor, zones
+from offtool.core.inspection.limits import CONFIDENCE, LOWER, UNCERTAINTY, UPPER, VALUES, require_limits
+from offtool.core.inspection.spread import CavitySpreads, mean_reach, spreads_by_code
+from offtool.core.values import Caution, ImpossibleInput, Interval, Range, Verdict
+
+FEWEST_PARTS = 5
+COARSEST_SHARE = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavityFinding:
+    """One cavity: where its mean lies, how its parts spread, what is shown."""
+
+    cavity: str
+    parts: int
+    mean: float
+    sd: float
+    offset: float
+    interval: Interval
+    index: PerformanceIndex | None
+    conformity: Conformity
+    parts_outside: int
+    parts_unsure: int
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizeFinding:
+    """One size over all its cavities; the verdict is that of its worst cavity."""
+
+    verdict: Verdict
+    cavities: tuple[CavityFinding, ...]
+    lower: float | None
+    upper: float | None
+    target: float
+    required_index: float | None
+    gauge_uncertainty: float | None
+    spread_pooled: bool
+    confidence: float
+    parts_needed: int | None = None
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def inside_so_far(self) -> bool:
+        """Whether no reading was proven outside the limits."""
+        return all(cavity.parts_outside == 0 for cavity in self.cavities)
+
+
+@formula(
+    limits={
+        "values": VALUES,
+        "cavities": Range(meaning="cavity of each reading"),
+        "lower": LOWER,
+        "upper": UPPER,
+        "target": Range(meaning="where the mean should stand; the middle of the limits when blank",
+                        unit="as measured"),
+        "required_index": Range(meaning="Ppk that must be shown; blank: every reading must lie inside", above=0,
+                                usual=(0.67, 2.0), source="common practice, no source"),
+        "gauge_uncertainty": UNCERTAINTY,
+        "gauge_resolution": Range(meaning="smallest step of the gauge", unit="as measured", above=0),
+        "confidence": CONFIDENCE,
+    },
+    example={
+        "values": [3.971, 3.968, 3.973, 3.970, 3.969, 3.972, 3.975, 3.974, 3.977, 3.973],
+        "cavities": ["1", "1", "1", "1", "1", "2", "2", "2", "2", "2"],
+        "lower": 3.98, "upper": 4.03, "required_index": 1.33, "gauge_uncertainty": 0.002,
+    },
+    source="ISO 22514-2 and ISO 14253-1, put together by offtool",
+)  # fmt: skip
+def judge_size(
+    values: Numbers,
+    cavities: Texts,
+    *,
+    lower: float | None = None,
+    upper: float | None = None,
+    target: float | None = None,
+    required_index: float | None = None,
+    gauge_uncertainty: float | None = None,
+    gauge_resolution: float | None = None,
+    confidence: float = 0.95,
+) -> SizeFinding:
+    """Whether a size holds in every cavity, does not hold in one, or is not shown.
+
+    With a required index: holds when its lower bound reaches it in every cavity; does not hold when the upper
+    bound stays below it, or a mean is proven outside. Without one: holds when every reading is proven inside
+    by ISO 14253-1, does not hold when one is proven outside. Anything else is not shown, and `parts_needed`
+    says how many parts a cavity would settle it.
+
+    Returns: SizeFinding. Raises: ImpossibleInput for missing or crossed limits, unequal lists, no readings.
+
+    Holds when: parts of a cavity are alike and roughly normal, from settled shots.
+    """
+    array = np.asarray(values, dtype=float)
+    if array.size == 0 or array.size != len(cavities):
+        raise ImpossibleInput(
+            "cavities", len(cavities), "", f"must name the cavity of each of {array.size} readings"
+        )
+    labels, codes = np.unique(np.asarray(cavities), return_inverse=True)
+    return judge_coded_size(
+        array, codes, tuple(str(label) for label in labels), lower=lower, upper=upper, target=target,
+        required_index=required_index, gauge_uncertainty=gauge_uncertainty, gauge_resolution=gauge_resolution,
+        confidence=confidence,
+    )  # fmt: skip
+
+
+def judge_coded_size(
+    values: NDArray[np.float64],
+    codes: NDArray[np.integer],
+    labels: tuple[str, ...],
+    *,
+    lower: float | None,
+    upper: float | None,
+    target: float | None,
+    required_index: float | None,
+    gauge_uncertainty: float | None,
+    gauge_resolution: float | None,
+    confidence: float = 0.95,
+) -> SizeFinding:
+    """`judge_size` for readings whose cavities are already numbered 0, 1, ... as in `labels`."""
+    require_limits(lower, upper)
+    aim = middle(lower, upper) if target is None else target
+    spreads = spreads_by_code(values, codes, labels)
+    uncertainty = gauge_uncertainty or 0.0
+    reach = mean_reach(spreads.sd, spreads.parts, spreads.freedom, confidence)
+    inside, outside = zones(values, coverage_factor(confidence) * uncertainty, lower, upper)
+    mean_inside, mean_outside = _mean_zones(spreads, uncertainty, lower, upper, confidence)
+    parts_outside = np.bincount(codes, weights=outside, minlength=len(labels)).astype(int)
+    parts_unsure = np.bincount(codes, weights=~(inside | outside), minlength=len(labels)).astype(int)
+    index = _indices(spreads, lower, upper, confidence)
+
+    found = tuple(
+        CavityFinding(
+            cavity=label, parts=int(spreads.parts[i]), mean=float(spreads.mean[i]), sd=float(spreads.sd[i]),
+            offset=float(spreads.mean[i] - aim),
+            interval=Interval(low=float(spreads.mean[i] - reach[i]), high=float(spreads.mean[i] + reach[i]),
+                              confidence=confidence),
+            index=index[i],
+            conformity=(Conformity.CONFORMS if mean_inside[i]
+                        else Conformity.NOT if mean_outside[i] else Conformity.UNSURE),
+            parts_outside=int(parts_outside[i]), parts_unsure=int(parts_unsure[i]),
+            verdict=_verdict(index[i], required_index, bool(mean_outside[i]),
+                             int(parts_outside[i]), int(parts_unsure[i])),
+        )
+        for i, label in enumerate(labels)
+    )  # fmt: skip
+    verdict = _worst(found)
+    return SizeFinding(
+        verdict=verdict, cavities=found, lower=lower, upper=upper, target=aim, required_index=required_index,
+        gauge_uncertainty=gauge_uncertainty, spread_pooled=spreads.pooled, confidence=confidence,
+        parts_needed=_parts_needed(found, required_index, spreads, confidence) if verdict is Verdict.NOT_SHOWN else None,
+        cautions=tuple(_cautions(spreads, lower, upper, gauge_uncertainty, gauge_resolution)),
+    )  # fmt: skip
+
+
+def middle(lower: float | None, upper: float | None) -> float:
+    """The middle of two limits; with one limit there is no middle, so the limit itself."""
+    if lower is None or upper is None:
+        return float(lower if lower is not None else upper)  # type: ignore[arg-type]
+    return (lower + upper) / 2
+
+
+def _mean_zones(
+    spreads: CavitySpreads, uncertainty: float, lower: float | None, upper: float | None, confidence: float
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Means proven inside and outside, the gauge's uncertainty and the sampling taken together (GUM G.4)."""
+    sampling = np.nan_to_num(spreads.sd**2 / spreads.parts, nan=0.0)
+    combined = sampling + uncertainty**2
+    freedom = np.where(
+        sampling > 0, combined**2 / np.maximum(sampling**2, 1e-300) * np.maximum(spreads.freedom, 1), 1e9
+    )
+    factor = np.array([coverage_factor(confidence, min(float(f), 1e9)) for f in freedom])
+    inside, outside = zones(spreads.mean, factor * np.sqrt(combined), lower, upper)
+    unknown = (spreads.freedom < 1) & (uncertainty == 0)
+    return inside & ~unknown, outside
+
+
+def _indices(
+    spreads: CavitySpreads, lower: float | None, upper: float | None, confidence: float
+) -> list[PerformanceIndex | None]:
+    known = (spreads.freedom > 0) & (np.nan_to_num(spreads.sd) > 0)
+    if not known.any():
+        return [None] * len(known)
+    sd, freedom = np.where(known, spreads.sd, 1.0), np.maximum(spreads.freedom, 1)
+    value = index_values(spreads.mean, sd, lower, upper)
+    low, high = index_bounds(value, spreads.parts, freedom, confidence, two_limits=None not in (lower, upper))
+    return [
+        PerformanceIndex(
+            value=float(value[i]), low=float(low[i]), high=float(high[i]), confidence=confidence,
+            mean=float(spreads.mean[i]), sd=float(sd[i]), parts=int(spreads.parts[i]),
+            degrees_of_freedom=int(freedom[i]), lower=lower, upper=upper,
+        ) if known[i] else None
+        for i in range(len(known))
+    ]  # fmt: skip
+
+
+def _verdict(
+    index: PerformanceIndex | None, required: float | None, mean_outside: bool, outside: int, unsure: int
+) -> Verdict:
+    if required is None:
+        return Verdict.FAILS if outside else Verdict.NOT_SHOWN if unsure else Verdict.HOLDS
+    if mean_outside or (index is not None and index.high < required):
+        return Verdict.FAILS
+    return Verdict.HOLDS if index is not None and index.low >= required else Verdict.NOT_SHOWN
+
+
+def _worst(found: tuple[CavityFinding, ...]) -> Verdict:
+    verdicts = {cavity.verdict for cavity in found}
+    return next(v for v in (Verdict.FAILS, Verdict.NOT_SHOWN, Verdict.HOLDS) if v in verdicts)
+
+
+def _parts_needed(
+    found: tuple[CavityFinding, ...], required: float | None, spreads: CavitySpreads, confidence: float
+) -> int | None:
+    """Parts a cavity to show the index of the worst cavity that is still open; None where parts cannot show it."""
+    if required is None:
+        return None
+    observed = [c.index.value for c in found if c.index is not None and c.verdict is Verdict.NOT_SHOWN]
+    if not observed or min(observed) <= required:
+        return None
+    cavities = len(found) if spreads.pooled else 1
+    return parts_to_show(min(observed), required, cavities=cavities, confidence=confidence).parts
+
+
+def _cautions(
+    spreads: CavitySpreads,
+    lower: float | None,
+    upper: float | None,
+    uncertainty: float | None,
+    resolution: float | None,
+) -> list[Caution]:
+    cautions = []
+    fewest = int(spreads.parts.min())
+    if fewest < FEWEST_PARTS:
+        cautions.append(
+            Caution(
+                f"only {fewest} part{'s' * (fewest > 1)} in a cavity: fewer than {FEWEST_PARTS} say little"
+            )
+        )
+    if uncertainty is None:
+        cautions.append(
+            Caution("no gauge study: the gauge is taken as exact", "ISO 14253-1 asks for its uncertainty")
+        )
+    if "" in spreads.cavities and len(spreads.cavities) >= 1:
+        cautions.append(Caution("cavity not recorded: a bad cavity cannot be told from spread"))
+    if spreads.parts.max() > 1 and np.nansum(spreads.own_sd) == 0:
+        cautions.append(Caution("all values are equal: the gauge is too coarse to see the spread"))
+    if resolution is not None and lower is not None and upper is not None:
+        if resolution > COARSEST_SHARE * (upper - lower):
+            cautions.append(Caution(
+                f"gauge resolution {resolution:g} is coarser than a tenth of the tolerance {upper - lower:g}",
+                "common practice, no source",
+            ))  # fmt: skip
+    return cautions

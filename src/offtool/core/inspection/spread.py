@@ -1,0 +1,139 @@
+"""Mean and spread of a size, cavity by cavity, the spread pooled over cavities where they are alike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import special
+
+from offtool.core.formulas import Numbers, Texts, formula
+from offtool.core.inspection.limits import CONFIDENCE, VALUES
+from offtool.core.values import Caution, ImpossibleInput, Interval, NotEnoughData, Range
+
+# A cavity is given a spread of its own only on strong evidence: pooling a few unlike spreads costs less than
+# judging by four degrees of freedom. Common practice, no source.
+UNLIKE_BELOW = 0.01
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeanFinding:
+    """A mean, and where the true mean lies with the stated confidence."""
+
+    mean: float
+    sd: float
+    parts: int
+    interval: Interval
+    cautions: tuple[Caution, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavitySpreads:
+    """Mean, spread and count of each cavity; `freedom` is what stands behind each `sd`."""
+
+    cavities: tuple[str, ...]
+    parts: NDArray[np.int64]
+    mean: NDArray[np.float64]
+    own_sd: NDArray[np.float64]
+    sd: NDArray[np.float64]
+    freedom: NDArray[np.int64]
+    alike_p: float | None
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def pooled(self) -> bool:
+        """Whether the spread of all cavities is used for each."""
+        return self.alike_p is not None and self.alike_p >= UNLIKE_BELOW
+
+
+@formula(
+    limits={"values": VALUES, "confidence": CONFIDENCE},
+    example={"values": [9.262, 9.273, 9.256, 9.261, 9.268]},
+    source="NIST/SEMATECH e-Handbook 1.3.5.2, confidence limits for the mean",
+)
+def mean_interval(values: Numbers, *, confidence: float = 0.95) -> MeanFinding:
+    """Where the true mean of these parts lies.
+
+    mean +- t(1 - a/2, n - 1) s / sqrt(n).
+
+    Returns: MeanFinding. Raises: NotEnoughData for fewer than two readings.
+
+    Example: 195 readings, mean 9.261460, s 0.022789 give 9.258242 to 9.264679 (e-Handbook 1.3.5.2).
+    """
+    array = np.asarray(values, dtype=float)
+    if array.size < 2:
+        raise NotEnoughData("one reading has no interval", remedy="measure at least two parts")
+    mean, sd = float(array.mean()), float(array.std(ddof=1))
+    reach = float(
+        mean_reach(np.array([sd]), np.array([array.size]), np.array([array.size - 1]), confidence)[0]
+    )
+    return MeanFinding(
+        mean=mean, sd=sd, parts=array.size,
+        interval=Interval(low=mean - reach, high=mean + reach, confidence=confidence),
+    )  # fmt: skip
+
+
+@formula(
+    limits={"values": VALUES, "cavities": Range(meaning="cavity of each reading")},
+    example={"values": [4.01, 4.02, 4.01, 3.99, 3.98, 4.00], "cavities": ["1", "1", "1", "2", "2", "2"]},
+    source="Bartlett 1937; NIST/SEMATECH e-Handbook 1.3.5.7",
+)
+def cavity_spreads(values: Numbers, cavities: Texts) -> CavitySpreads:
+    """Mean and standard deviation of each cavity, pooled where the cavities spread alike.
+
+    Cavities of one shot share melt, pressure and time, so their spreads are usually alike, and the pooled one
+    rests on more parts. Bartlett's test keeps them apart below p = 0.01.
+
+    Returns: CavitySpreads; `sd` is NaN for a single part with nothing to pool.
+    Raises: ImpossibleInput when the two lists differ in length or are empty.
+    """
+    array = np.asarray(values, dtype=float)
+    if array.size == 0 or array.size != len(cavities):
+        raise ImpossibleInput(
+            "cavities", len(cavities), "", f"must name the cavity of each of {array.size} readings"
+        )
+    labels, codes = np.unique(np.asarray(cavities), return_inverse=True)
+    return spreads_by_code(array, codes, tuple(str(label) for label in labels))
+
+
+def spreads_by_code(
+    values: NDArray[np.float64], codes: NDArray[np.integer], labels: tuple[str, ...]
+) -> CavitySpreads:
+    """`cavity_spreads` for readings whose cavities are already numbered 0, 1, ... as in `labels`."""
+    count = np.bincount(codes, minlength=len(labels))
+    mean = np.bincount(codes, weights=values, minlength=len(labels)) / count
+    squares = np.bincount(codes, weights=(values - mean[codes]) ** 2, minlength=len(labels))
+    freedom = count - 1
+    own_sd = np.sqrt(np.divide(squares, freedom, out=np.full(len(labels), np.nan), where=freedom > 0))
+    alike_p = _alike_p(squares, freedom)
+    sd = own_sd
+    if alike_p is not None and alike_p >= UNLIKE_BELOW:
+        sd = np.full(len(labels), float(np.sqrt(squares.sum() / freedom.sum())))
+        freedom = np.full(len(labels), freedom.sum())
+    return CavitySpreads(
+        cavities=labels, parts=count, mean=mean, own_sd=own_sd, sd=sd, freedom=freedom, alike_p=alike_p
+    )
+
+
+def mean_reach(
+    sd: NDArray[np.float64], parts: NDArray[np.int64], freedom: NDArray[np.int64], confidence: float
+) -> NDArray[np.float64]:
+    """Half the width of the interval of each mean; infinite where there is no spread to go by."""
+    quantile = special.stdtrit(np.maximum(freedom, 1), (1 + confidence) / 2)
+    return np.where((freedom > 0) & np.isfinite(sd), quantile * sd / np.sqrt(parts), np.inf)
+
+
+def _alike_p(squares: NDArray[np.float64], freedom: NDArray[np.int64]) -> float | None:
+    """p of Bartlett's test; 1 where it cannot be run but pooling is all there is; None with one cavity."""
+    if len(freedom) < 2 or freedom.sum() < 1:
+        return None
+    tested = (freedom > 0) & (squares > 0)
+    f, groups = freedom[tested], int(tested.sum())
+    if groups < 2 or groups < (freedom > 0).sum():
+        return 1.0
+    variances = squares[tested] / f
+    total = f.sum()
+    statistic = total * np.log((f * variances).sum() / total) - (f * np.log(variances)).sum()
+    statistic /= 1 + ((1 / f).sum() - 1 / total) / (3 * (groups - 1))
+    return float(special.chdtrc(groups - 1, statistic))

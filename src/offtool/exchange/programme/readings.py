@@ -1,0 +1,223 @@
+"""The readings of one trial as a plain long table, a million rows of it too."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+from itertools import islice
+from pathlib import Path
+from typing import TextIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from offtool.exchange.programme.cells import Name, Number, Whole
+from offtool.exchange.programme.csv_tables import (
+    read_cell,
+    read_header,
+    read_safe_cell,
+    records,
+    refuse_ragged,
+    write_safe_cell,
+)
+from offtool.exchange.programme.files import find_file, read_text
+from offtool.exchange.programme.limits import LARGEST_TABLE_BYTES
+from offtool.exchange.programme.refused import Place
+from offtool.exchange.programme.rows import Row, cells_of, held
+from offtool.handbook.terms import LARGEST_NUMBER, LONGEST_FILE_NAME
+
+FOLDER = "readings"
+NOT_RECORDED = -1
+_ROWS_AT_ONCE = 50_000
+_LONGEST_WHOLE = 9  # digits that always fit; a longer one takes the slow way and is judged there
+_LARGEST_COUNT = 2**62
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow(Row):
+    """One reading: `part_code` is the part measured, `part` the number of the piece; file, row and column the cell."""
+
+    part_code: Annotated[str, Name()]
+    characteristic: Annotated[str, Name()]
+    cavity: Annotated[str, Name(may_be_blank=True)]
+    shot: Annotated[int | None, Whole(may_be_blank=True, at_most=_LARGEST_COUNT)]
+    part: Annotated[int | None, Whole(may_be_blank=True, at_most=_LARGEST_COUNT)]
+    value: Annotated[float, Number()]
+    file: Annotated[str, Name(longest=LONGEST_FILE_NAME)]
+    row: Annotated[int, Whole(at_least=1)]
+    column: Annotated[int, Whole(at_least=1)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialReadings:
+    """The readings of a trial as columns of equal length.
+
+    characteristic, cavity and file count into the names of the same sort: (part, number), (part, label), file.
+    -1 stands for "not recorded" in cavity, shot and part. `line` is the line in the table.
+    """
+
+    characteristics: tuple[tuple[str, str], ...]
+    cavities: tuple[tuple[str, str], ...]
+    files: tuple[str, ...]
+    characteristic: NDArray[np.int64]
+    cavity: NDArray[np.int64]
+    shot: NDArray[np.int64]
+    part: NDArray[np.int64]
+    value: NDArray[np.float64]
+    file: NDArray[np.int64]
+    row: NDArray[np.int64]
+    column: NDArray[np.int64]
+    line: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        return len(self.value)
+
+    def of_file(self, file: str) -> TrialReadings:
+        """The readings that come from one file."""
+        at = self.files.index(file) if file in self.files else len(self.files)
+        chosen = self.file == at
+        columns = {each.name: getattr(self, each.name) for each in fields(self)}
+        return TrialReadings(
+            **{
+                name: column[chosen] if isinstance(column, np.ndarray) else column
+                for name, column in columns.items()
+            }
+        )
+
+
+def read_readings(folder: Path, file: str) -> TrialReadings | None:
+    """The readings of a trial; None when its file is not there. Raises FolderRefused."""
+    path = find_file(folder, FOLDER, file)
+    if path is None:
+        return None
+    shown = f"{FOLDER}/{file}"
+    lines = records(read_text(path, shown, LARGEST_TABLE_BYTES), shown)
+    header = read_header(lines, shown, cells_of(ReadingRow))
+    table = _Columns(shown, header)
+    while portion := list(islice(lines, _ROWS_AT_ONCE)):
+        table.add(portion)
+    return table.finished()
+
+
+class _Columns:
+    """Gathers the rows of a table as columns; only a portion that may be wrong is looked at cell by cell."""
+
+    def __init__(self, shown: str, header: Sequence[str]) -> None:
+        self.shown, self.header = shown, header
+        self.characteristics: dict[tuple[str, str], int] = {}
+        self.cavities: dict[tuple[str, str], int] = {}
+        self.files: dict[str, int] = {}
+        self.portions: dict[str, list[NDArray[np.int64] | NDArray[np.float64]]] = {}
+
+    def add(self, portion: Sequence[tuple[int, list[str]]]) -> None:
+        """Take some rows. Raises FolderRefused for the first that cannot be."""
+        for line, record in portion:
+            if len(record) != len(self.header):
+                refuse_ragged(self.header, record, Place(self.shown, line))
+        by_column = dict(zip(self.header, zip(*(record for _, record in portion), strict=True), strict=True))
+        blank = ("",) * len(portion)
+        texts = {column: by_column.get(column, blank) for column in cells_of(ReadingRow)}
+        if not _plainly_right(texts):
+            for at, (line, _) in enumerate(portion):
+                for column, cell in cells_of(ReadingRow).items():
+                    read_cell(cell, texts[column][at], Place(self.shown, line, column))
+        self._keep("line", [line for line, _ in portion])
+        for column in ("shot", "part", "row", "column"):
+            self._keep(column, [int(text) if text else NOT_RECORDED for text in texts[column]])
+        self._keep("value", [float(text) for text in texts["value"]])
+        self._keep_names(texts)
+
+    def _keep(self, column: str, numbers: list[int] | list[float]) -> None:
+        kind = np.float64 if column == "value" else np.int64
+        self.portions.setdefault(column, []).append(np.array(numbers, kind))
+
+    def _keep_names(self, texts: Mapping[str, Sequence[str]]) -> None:
+        characteristics, cavities, files = self.characteristics, self.cavities, self.files
+        parts = texts["part_code"]
+        self._keep(
+            "characteristic",
+            [
+                characteristics.setdefault(pair, len(characteristics))
+                for pair in zip(parts, texts["characteristic"], strict=True)
+            ],
+        )
+        self._keep(
+            "cavity",
+            [
+                cavities.setdefault((part, label), len(cavities)) if label else NOT_RECORDED
+                for part, label in zip(parts, texts["cavity"], strict=True)
+            ],
+        )
+        self._keep("file", [files.setdefault(file, len(files)) for file in texts["file"]])
+
+    def finished(self) -> TrialReadings:
+        """All rows taken so far."""
+        empty = {"value": np.empty(0, np.float64)}
+        columns = {
+            each.name: np.concatenate(
+                self.portions.get(each.name) or [empty.get(each.name, np.empty(0, np.int64))]
+            )
+            for each in fields(TrialReadings)
+            if each.name not in ("characteristics", "cavities", "files")
+        }
+        return TrialReadings(
+            characteristics=tuple(
+                (read_safe_cell(part), read_safe_cell(number)) for part, number in self.characteristics
+            ),
+            cavities=tuple((read_safe_cell(part), read_safe_cell(label)) for part, label in self.cavities),
+            files=tuple(read_safe_cell(file) for file in self.files),
+            **columns,
+        )
+
+
+_DIGITS = frozenset("0123456789")
+_OF_NUMBERS = _DIGITS | frozenset("+-.eE")
+
+
+def _plainly_right(texts: Mapping[str, Sequence[str]]) -> bool:
+    """Whether nothing in these columns can be wrong, found without looking at each cell by itself."""
+    if not all(
+        all(texts[column]) for column in ("part_code", "characteristic", "file", "row", "column", "value")
+    ):
+        return False
+    for column in ("shot", "part", "row", "column"):
+        if not _DIGITS.issuperset("".join(texts[column])) or max(map(len, texts[column])) > _LONGEST_WHOLE:
+            return False
+    if not _OF_NUMBERS.issuperset("".join(texts["value"])) or "0" in texts["row"] or "0" in texts["column"]:
+        return False
+    try:
+        return max(map(abs, map(float, texts["value"]))) <= LARGEST_NUMBER
+    except ValueError:
+        return False
+
+
+def write_readings(out: TextIO, readings: TrialReadings) -> None:
+    """Write the table; the readings in the order in which they stand."""
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(cells_of(ReadingRow))
+    parts = [write_safe_cell(part) for part, _ in readings.characteristics]
+    numbers = [write_safe_cell(number) for _, number in readings.characteristics]
+    labels = [write_safe_cell(label) for _, label in readings.cavities] + [""]  # the last is index -1
+    files = [write_safe_cell(file) for file in readings.files]
+    for start in range(0, len(readings), _ROWS_AT_ONCE):
+        now = slice(start, start + _ROWS_AT_ONCE)
+        characteristic = readings.characteristic[now].tolist()
+        writer.writerows(
+            zip(
+                [parts[at] for at in characteristic],
+                [numbers[at] for at in characteristic],
+                [labels[at] for at in readings.cavity[now].tolist()],
+                _or_blank(readings.shot[now]),
+                _or_blank(readings.part[now]),
+                readings.value[now].tolist(),  # the module writes floats with repr
+                [files[at] for at in readings.file[now].tolist()],
+                readings.row[now].tolist(),
+                readings.column[now].tolist(),
+                strict=True,
+            )
+        )
+
+
+def _or_blank(numbers: NDArray[np.int64]) -> list[int | str]:
+    return ["" if number == NOT_RECORDED else number for number in numbers.tolist()]

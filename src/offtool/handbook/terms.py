@@ -1,0 +1,109 @@
+"""The fixed words of the record: which half of the tool, how steel is stated, why a correction is made.
+
+One list for the database, the programme folder, forms and sheets. Each value is the word as it is written.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TypedDict
+
+
+class Half(StrEnum):
+    """Where in the tool a steel feature sits."""
+
+    CAVITY = "cavity half"
+    CORE = "core half"
+    SLIDE = "slide"
+    INSERT = "insert"
+
+
+class Stated(StrEnum):
+    """How a steel size and its correction are given, so that nobody halves or doubles them."""
+
+    DIAMETER = "diameter"
+    PER_SIDE = "per side"
+    LENGTH = "length"
+
+
+class SizeKind(StrEnum):
+    """What sort of thing a characteristic measures."""
+
+    DIAMETER = "diameter"
+    LENGTH = "length"
+    WALL = "wall"
+    ANGLE = "angle"
+    WEIGHT = "weight"
+    FORCE = "force"
+    TORQUE = "torque"
+    OTHER = "other"
+
+
+class Direction(StrEnum):
+    """Which way a size lies to the flow of the melt; shrinkage differs by it."""
+
+    FLOW = "flow"
+    CROSS = "cross"
+    THICKNESS = "thickness"
+    UNKNOWN = ""
+
+
+class WeightClass(StrEnum):
+    """How much hangs on a characteristic."""
+
+    CRITICAL = "critical"
+    MAJOR = "major"
+    MINOR = "minor"
+
+
+class Cause(StrEnum):
+    """Why a size is off, as the split of its deviation shows."""
+
+    STEEL_SAFE = "steel left on purpose"
+    CUT_INACCURATELY = "steel cut inaccurately"
+    SHRINKAGE = "shrinkage"
+    ONE_CAVITY = "one cavity"
+    MIXED = "mixed"
+
+
+class CorrectionStatus(StrEnum):
+    """How far a correction has come."""
+
+    PROPOSED = "proposed"
+    CUT = "cut"
+    DROPPED = "dropped"
+
+
+class Outcome(StrEnum):
+    """What a later trial says of a prediction."""
+
+    OPEN = ""
+    CONFIRMED = "confirmed"
+    REFUTED = "refuted"
+    UNDECIDED = "undecided"
+
+
+class Ends(TypedDict, total=False):
+    """Between which numbers a value must lie; the names are those of `offtool.core.values.Range`."""
+
+    above: float
+    at_least: float
+    below: float
+    at_most: float
+
+
+LARGEST_NUMBER = 1e9
+"""No size in mm, deg, g, N or N·m that a moulding shop writes down reaches this; its square is finite."""
+
+ANY_NUMBER: Ends = {"at_least": -LARGEST_NUMBER, "at_most": LARGEST_NUMBER}
+POSITIVE: Ends = {"above": 0, "at_most": LARGEST_NUMBER}
+NOT_NEGATIVE: Ends = {"at_least": 0, "at_most": LARGEST_NUMBER}
+SHARE: Ends = {"above": 0, "below": 1}
+SHRINKAGE_PCT: Ends = {"above": 0, "below": 20}
+STEP_MM: Ends = {"above": 0, "at_most": 1}
+
+UNITS = ("mm", "deg", "g", "N", "N·m")
+"""The units the readers convert to; a characteristic of kind "other" may have one of its own."""
+
+LONGEST_NAME = 100
+LONGEST_FILE_NAME = 255

@@ -1,0 +1,28 @@
+"""What is kept; from programme, part and tool down to trial, source file, reading and correction."""
+
+from __future__ import annotations
+
+from offtool.records.models.corrections import Correction, Prediction
+from offtool.records.models.parts import Characteristic, Gauge, Part, Programme, Resin
+from offtool.records.models.tools import Cavity, Move, SteelFeature, SteelSize, Tool, ToolState
+from offtool.records.models.trials import Reading, Shot, SourceFile, Trial
+
+__all__ = [
+    "Cavity",
+    "Characteristic",
+    "Correction",
+    "Gauge",
+    "Move",
+    "Part",
+    "Prediction",
+    "Programme",
+    "Reading",
+    "Resin",
+    "Shot",
+    "SourceFile",
+    "SteelFeature",
+    "SteelSize",
+    "Tool",
+    "ToolState",
+    "Trial",
+]

@@ -1,0 +1,94 @@
+"""What all models share: constraints made from the trade's ranges and words, and the history of changes."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Any
+
+from django.db import models
+from django.db.models import CheckConstraint, Q
+from simple_history.models import HistoricalRecords
+
+from offtool.handbook.terms import LONGEST_NAME, Ends
+from offtool.records.acting import name_of_actor
+
+
+def name_field(help_text: str, **options: Any) -> models.CharField[str, str]:
+    """A short name that people say aloud: a code, a number, a label."""
+    return models.CharField(max_length=LONGEST_NAME, help_text=help_text, **options)
+
+
+def word_field(words: type[StrEnum], help_text: str, **options: Any) -> models.CharField[str, str]:
+    """One of the fixed words of the trade; `one_of` holds it in the database."""
+    choices = [(word.value, word.value or "not stated") for word in words]
+    return models.CharField(max_length=30, choices=choices, help_text=help_text, **options)
+
+
+def one_of(table: str, field: str, words: type[StrEnum]) -> CheckConstraint:
+    """The field holds one of the fixed words."""
+    allowed = ", ".join(word.value or "nothing" for word in words)
+    return CheckConstraint(
+        condition=Q(**{f"{field}__in": [word.value for word in words]}),
+        name=f"{table}_{field}_word",
+        violation_error_message=f"{field} must be one of: {allowed}",
+    )
+
+
+def filled(table: str, *fields: str) -> list[CheckConstraint]:
+    """The names are not empty."""
+    return [
+        CheckConstraint(
+            condition=~Q(**{field: ""}),
+            name=f"{table}_{field}_filled",
+            violation_error_message=f"{field} must not be empty",
+        )
+        for field in fields
+    ]
+
+
+_LOOKUPS = {"above": "gt", "at_least": "gte", "below": "lt", "at_most": "lte"}
+
+
+def within(table: str, ends: Ends, *fields: str) -> list[CheckConstraint]:
+    """The numbers lie between the ends; a blank is allowed where the field allows it, NaN and infinity never.
+
+    PostgreSQL holds NaN to be above every number and SQLite stores it as NULL: an upper end in every range
+    and NOT NULL refuse it in both.
+    """
+    words = " and ".join(f"{end.replace('_', ' ')} {value:g}" for end, value in ends.items())
+    return [
+        CheckConstraint(
+            condition=Q(**{f"{field}__{_LOOKUPS[end]}": value for end, value in ends.items()}),
+            name=f"{table}_{field}_range",
+            violation_error_message=f"{field} must be {words}",
+        )
+        for field in fields
+    ]
+
+
+def not_zero(table: str, field: str, meaning: str) -> CheckConstraint:
+    """A number that means nothing when it is zero."""
+    return CheckConstraint(
+        condition=~Q(**{field: 0}),
+        name=f"{table}_{field}_not_zero",
+        violation_error_message=f"{field} must not be 0: {meaning}",
+    )
+
+
+def _get_actor(row: models.Model) -> str:
+    return str(row.history_user_id)  # type: ignore[attr-defined]
+
+
+def _set_actor(row: models.Model, name: str) -> None:
+    row.history_user_id = name  # type: ignore[attr-defined]
+
+
+def kept_history() -> HistoricalRecords:
+    """Every state a definition has been in, with who changed it, when and why; rows are only ever added."""
+    return HistoricalRecords(
+        history_user_id_field=models.CharField(max_length=LONGEST_NAME, default="", blank=True),
+        history_user_getter=_get_actor,
+        history_user_setter=_set_actor,
+        get_user=name_of_actor,
+        history_change_reason_field=models.TextField(default="", blank=True, null=True),
+    )

@@ -1,0 +1,118 @@
+"""What was run and measured: trials, the files as they came from the gauge room, shots, readings."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import UniqueConstraint
+
+from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, NOT_NEGATIVE
+from offtool.records.models.base import filled, kept_history, name_field, within
+from offtool.records.models.parts import Characteristic, Programme
+from offtool.records.models.tools import Cavity, Tool, ToolState
+
+
+class Trial(models.Model):
+    """One time the tool is run to learn something."""
+
+    tool = models.ForeignKey(Tool, on_delete=models.CASCADE, related_name="trials")
+    name = name_field("T0, T1, T2 … in your firm's own counting.")
+    state = models.ForeignKey(
+        ToolState,
+        on_delete=models.PROTECT,
+        related_name="trials",
+        help_text="The steel that was in the press.",
+    )
+    shot_on = models.DateField(null=True, blank=True, help_text="The day it was run.")
+    press = name_field("The press it ran on.", blank=True, default="")
+    colour = name_field("The colour that was in the barrel.", blank=True, default="")
+    resin_lot = name_field("The lot of the resin.", blank=True, default="")
+    age_h = models.FloatField(null=True, blank=True, help_text="Hours from moulding to measuring.")
+    settled_from = models.PositiveIntegerField(
+        null=True, blank=True, help_text="The shot from which the press had settled, when you know it."
+    )
+    note = models.TextField(blank=True, default="", help_text="What was special about this trial.")
+    history = kept_history()
+
+    class Meta:
+        constraints = (
+            UniqueConstraint(fields=("tool", "name"), name="trial_name_once"),
+            *filled("trial", "name"),
+            *within("trial", NOT_NEGATIVE, "age_h"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class SourceFile(models.Model):
+    """A file as it came from the gauge room, byte for byte, with how it was understood. Never updated."""
+
+    programme = models.ForeignKey(Programme, on_delete=models.PROTECT, related_name="source_files")
+    trial = models.ForeignKey(Trial, on_delete=models.PROTECT, related_name="source_files")
+    name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
+    sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
+    content = models.BinaryField(help_text="The bytes themselves.")
+    size = models.PositiveBigIntegerField(help_text="How many bytes.")
+    layout = models.CharField(max_length=30, help_text="Wide, long, or the layout of a first-article report.")
+    read_options = models.JSONField(
+        default=dict, blank=True, help_text="What was understood: encoding, separator, sheet …"
+    )
+    repairs = models.JSONField(
+        default=list, blank=True, help_text="Cells that were read otherwise than written, and why."
+    )
+    left_out = models.JSONField(default=list, blank=True, help_text="Cells that were refused, and why.")
+    read_at = models.DateTimeField(help_text="When it was read.")
+    read_by = name_field("Who read it.", blank=True, default="")
+
+    class Meta:
+        constraints = (
+            UniqueConstraint(fields=("programme", "sha256"), name="source_file_once"),
+            *filled("source_file", "name", "layout"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Shot(models.Model):
+    """One press cycle of a trial; gives one part from each cavity."""
+
+    trial = models.ForeignKey(Trial, on_delete=models.PROTECT, related_name="shots", db_index=False)
+    number = models.PositiveBigIntegerField(help_text="Counted from the start of the trial.")
+
+    class Meta:
+        constraints = (UniqueConstraint(fields=("trial", "number"), name="shot_number_once"),)
+
+    def __str__(self) -> str:
+        return str(self.number)
+
+
+class Reading(models.Model):
+    """One measured value, with the cell it was read from. Never updated.
+
+    Only `source` is indexed: readings are always fetched by trial, in bulk, and each further index would
+    cost its share of every file that is stored.
+    """
+
+    source = models.ForeignKey(SourceFile, on_delete=models.PROTECT, related_name="readings")
+    characteristic = models.ForeignKey(
+        Characteristic, on_delete=models.PROTECT, related_name="readings", db_index=False
+    )
+    cavity = models.ForeignKey(
+        Cavity, on_delete=models.PROTECT, related_name="readings", null=True, blank=True, db_index=False
+    )
+    shot = models.ForeignKey(
+        Shot, on_delete=models.PROTECT, related_name="readings", null=True, blank=True, db_index=False
+    )
+    part_no = models.PositiveBigIntegerField(
+        null=True, blank=True, help_text="Number of the piece, as in the file."
+    )
+    value = models.FloatField(help_text="The value in the characteristic's unit.")
+    row = models.PositiveIntegerField(help_text="Row of the cell in the file, from 1.")
+    column = models.PositiveIntegerField(help_text="Column of the cell in the file, from 1.")
+
+    class Meta:
+        constraints = (*within("reading", ANY_NUMBER, "value"),)
+
+    def __str__(self) -> str:
+        return str(self.value)

@@ -1,0 +1,1 @@
+"""The virtual moulder: tools with hidden truth, for seeing how well decisions do against it."""
