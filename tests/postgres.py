@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import os
+import secrets
 import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import urlsplit
+
+import psycopg
+from psycopg import sql
 
 NAME = "offtool_tests"
 
@@ -88,3 +93,11 @@ def running_server() -> Iterator[str]:
             run("pg_ctl", "stop", "--wait", "--pgdata", data, "--mode", "immediate")
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def make_database(url: str) -> str:
+    """A new empty database on a server that runs; gives its DATABASE_URL."""
+    name = f"{NAME}_{secrets.token_hex(4)}"
+    with psycopg.connect(url, autocommit=True) as connection:
+        connection.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+    return urlsplit(url)._replace(path=f"/{name}").geturl()

@@ -24,7 +24,8 @@ def main() -> None:
         for world in chosen.world or WORLDS:
             print(f"\n{world} world, {chosen.tools} tools")
             print(
-                f"{'':14}{'loops':>14}{'unreleased':>12}{'cost $':>9}{'days':>7}{'over-cut tools':>16}   80 % intervals hold"
+                f"{'':14}{'loops':>14}{'unreleased':>12}{'cost $':>9}{'days':>7}{'over-cut tools':>16}"
+                "   80 % intervals hold"
             )
             for decider in chosen.decider or DECIDERS:
                 played = list(pool.map(partial(play, world, decider), range(chosen.tools), chunksize=4))

@@ -1,4 +1,5 @@
-"""Four ways to decide what to cut, given the same trials: a rule of thumb, a careful hand, offtool, an oracle."""
+"""Four ways to decide what to cut, given the same trials: a rule of thumb, a careful hand, offtool, an
+oracle."""
 
 from __future__ import annotations
 
@@ -81,7 +82,8 @@ class CarefulHand:
 
 @dataclass(slots=True)
 class Oracle:
-    """Knows true means, spreads and the toolmaker's habit; suffers only the inaccuracy of cutting and set-ups."""
+    """Knows true means, spreads and the toolmaker's habit; suffers only the inaccuracy of cutting and
+    set-ups."""
 
     def decide(self, tool: VirtualTool, trial: Readings) -> NDArray[np.float64]:
         # Observed index at which 50 parts a cavity show the required one: the margin of the release check.
@@ -148,49 +150,80 @@ class Offtool:
         self.states += 1
         for i in range(len(tool.drawn)):
             for c in range(tool.cavities):
-                self.steel.append(SteelFound(
-                    feature=str(i), cavity=str(c), state=str(self.states),
-                    measured_mm=float(tool.measured_steel[i, c]),
-                    uncertainty_mm=tool.world.steel_uncertainty_mm,
-                    allowance_mm=max(float(tool.allowance[i, c] - tool.removed[i, c]), 0.0),
-                ))  # fmt: skip
+                self.steel.append(
+                    SteelFound(
+                        feature=str(i),
+                        cavity=str(c),
+                        state=str(self.states),
+                        measured_mm=float(tool.measured_steel[i, c]),
+                        uncertainty_mm=tool.world.steel_uncertainty_mm,
+                        allowance_mm=max(float(tool.allowance[i, c] - tool.removed[i, c]), 0.0),
+                    )
+                )
 
     def _judge(self, tool: VirtualTool, trial: Readings) -> None:
         value = trial.value[_settled_from(tool, trial) :]
         cavities = [str(c) for _ in range(len(value)) for c in range(tool.cavities)]
         for i, drawn in enumerate(tool.drawn):
             found = judge_size(
-                value[:, i, :].ravel(), cavities, lower=drawn.lower, upper=drawn.upper,
-                required_index=drawn.required_index, gauge_uncertainty=0.0,
-            )  # fmt: skip
+                value[:, i, :].ravel(),
+                cavities,
+                lower=drawn.lower,
+                upper=drawn.upper,
+                required_index=drawn.required_index,
+                gauge_uncertainty=0.0,
+            )
             for cavity in found.cavities:
-                self.means.append(MeanFound(
-                    size=drawn.name, cavity=cavity.cavity, trial=str(self.trials), state=str(self.states),
-                    mean=cavity.mean, parts=cavity.parts, sd=cavity.sd, verdict=cavity.verdict,
-                ))  # fmt: skip
+                self.means.append(
+                    MeanFound(
+                        size=drawn.name,
+                        cavity=cavity.cavity,
+                        trial=str(self.trials),
+                        state=str(self.states),
+                        mean=cavity.mean,
+                        parts=cavity.parts,
+                        sd=cavity.sd,
+                        verdict=cavity.verdict,
+                    )
+                )
 
     def _evidence(self, tool: VirtualTool) -> ToolEvidence:
         return ToolEvidence(
             state=str(self.states),
             sizes=tuple(
-                SizeAsked(size=d.name, target=d.target, lower=d.lower, upper=d.upper, allowed=d.allowed,
-                          required_index=d.required_index, direction=d.direction)
+                SizeAsked(
+                    size=d.name,
+                    target=d.target,
+                    lower=d.lower,
+                    upper=d.upper,
+                    allowed=d.allowed,
+                    required_index=d.required_index,
+                    direction=d.direction,
+                )
                 for d in tool.drawn
             ),
             means=tuple(self.means),
             features=tuple(
                 Feature(
-                    feature=str(i), drawn_mm=d.drawn_mm, size_change_per_mm=d.sign, can_add=d.can_add,
+                    feature=str(i),
+                    drawn_mm=d.drawn_mm,
+                    size_change_per_mm=d.sign,
+                    can_add=d.can_add,
                     moves=(
                         SizeMoved(size=d.name, factor=d.sign, forms=True),
-                        *([SizeMoved(size=tool.drawn[d.also_moves].name, factor=0.5 * d.sign)]
-                          if d.also_moves is not None else []),
+                        *(
+                            [SizeMoved(size=tool.drawn[d.also_moves].name, factor=0.5 * d.sign)]
+                            if d.also_moves is not None
+                            else []
+                        ),
                     ),
                 )
                 for i, d in enumerate(tool.drawn)
             ),
-            steel=tuple(self.steel), cuts=tuple(self.cuts), step_mm=tool.world.step_mm,
-        )  # fmt: skip
+            steel=tuple(self.steel),
+            cuts=tuple(self.cuts),
+            step_mm=tool.world.step_mm,
+        )
 
 
 def _settled_from(tool: VirtualTool, trial: Readings) -> int:

@@ -96,7 +96,8 @@ class VirtualTool:
         return self._mould(np.full(parts, 10_000))
 
     def cut(self, asked: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Remove (or add) steel as asked for each feature and cavity, inaccurately; what was measured removed."""
+        """Remove (or add) steel as asked for each feature and cavity, inaccurately; what was measured
+        removed."""
         done = asked != 0
         error = self.cut_bias + self.rng.normal(0, self.world.cut_sd_mm, asked.shape)
         removed = np.where(done, asked + error, 0.0)
@@ -151,17 +152,27 @@ def make_tool(world: World, seed: int) -> VirtualTool:
     if rng.random() < world.bad_cavity_share:
         shrinkage[:, int(rng.integers(cavities))] += rng.choice([-1, 1]) * 10 * world.cavity_sd
     return VirtualTool(
-        world=world, drawn=drawn, cavities=cavities,
+        world=world,
+        drawn=drawn,
+        cavities=cavities,
         steel=np.array([d.drawn_mm for d in drawn])[:, None] + rng.normal(0, world.first_cut_sd_mm, shape),
-        shrinkage=shrinkage, spread=np.repeat(np.sqrt(seen**2 - gauge**2)[:, None], cavities, axis=1),
+        shrinkage=shrinkage,
+        spread=np.repeat(np.sqrt(seen**2 - gauge**2)[:, None], cavities, axis=1),
         gauge_sd=np.repeat(gauge[:, None], cavities, axis=1),
         allowance=np.repeat(
-            (rng.uniform(*world.allowance_mm, len(drawn)) + world.allowance_share * np.array([d.nominal for d in drawn]))
-            [:, None], cavities, axis=1),
-        setup_sd=setup_sd, unsettled=float(rng.uniform(*world.unsettled)),
-        settling=float(rng.uniform(*world.settling_shots)), cut_bias=float(rng.normal(*world.cut_bias_mm)),
+            (
+                rng.uniform(*world.allowance_mm, len(drawn))
+                + world.allowance_share * np.array([d.nominal for d in drawn])
+            )[:, None],
+            cavities,
+            axis=1,
+        ),
+        setup_sd=setup_sd,
+        unsettled=float(rng.uniform(*world.unsettled)),
+        settling=float(rng.uniform(*world.settling_shots)),
+        cut_bias=float(rng.normal(*world.cut_bias_mm)),
         rng=rng,
-    )  # fmt: skip
+    )
 
 
 def _draw(
@@ -179,13 +190,19 @@ def _draw(
     sign = -1 if rng.random() < world.core_share else 1
     left = rng.uniform(*world.steel_safe) * half if rng.random() < world.steel_safe_share else 0.0
     drawn = DrawnSize(
-        name=f"size {place + 1}", nominal=nominal, lower=round(nominal - half, 3), upper=round(nominal + half, 3),
+        name=f"size {place + 1}",
+        nominal=nominal,
+        lower=round(nominal - half, 3),
+        upper=round(nominal + half, 3),
         required_index=required,
-        direction="thickness" if nominal < 3 else str(rng.choice(["flow", "cross"])), allowed=allowed,
+        direction="thickness" if nominal < 3 else str(rng.choice(["flow", "cross"])),
+        allowed=allowed,
         # Steel left on: a recess is cut small, a core is left large, so removing steel leads back to nominal.
-        drawn_mm=nominal / (1 - allowed) - sign * left / (1 - allowed), sign=sign,
-        can_add=bool(rng.random() < world.insert_share), also_moves=None,
-    )  # fmt: skip
+        drawn_mm=nominal / (1 - allowed) - sign * left / (1 - allowed),
+        sign=sign,
+        can_add=bool(rng.random() < world.insert_share),
+        also_moves=None,
+    )
     return drawn, float(np.sqrt(total**2 - placing**2))
 
 

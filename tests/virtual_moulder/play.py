@@ -55,8 +55,17 @@ def play(world: str, decider: str, seed: int) -> Played:
             held += sum(low <= found[cell] <= high for cell, (low, high) in expected.items())
             expected = _expected(mind)
         if is_released(tool) or loop == MOST_LOOPS:
-            return Played(decider=decider, seed=seed, loops=loop, released=loop < MOST_LOOPS, cost=cost, days=days,
-                          overcut=overcut, predicted=predicted, held=held)  # fmt: skip
+            return Played(
+                decider=decider,
+                seed=seed,
+                loops=loop,
+                released=loop < MOST_LOOPS,
+                cost=cost,
+                days=days,
+                overcut=overcut,
+                predicted=predicted,
+                held=held,
+            )
         mind.told(asked, tool.cut(asked))
         cost, days = cost + _cost(tool, asked), days + _days(tool, asked)
         overcut |= _past_far_limit(tool, asked)
@@ -69,11 +78,16 @@ def is_released(tool: VirtualTool) -> bool:
     cavities = [str(c) for _ in range(CHECK_PARTS) for c in range(tool.cavities)]
     return all(
         judge_size(
-            run[:, i, :].ravel(), cavities, lower=d.lower, upper=d.upper, required_index=d.required_index,
+            run[:, i, :].ravel(),
+            cavities,
+            lower=d.lower,
+            upper=d.upper,
+            required_index=d.required_index,
             gauge_uncertainty=0.0,
-        ).verdict is Verdict.HOLDS
+        ).verdict
+        is Verdict.HOLDS
         for i, d in enumerate(tool.drawn)
-    )  # fmt: skip
+    )
 
 
 def _expected(mind: Offtool) -> dict[tuple[str, str], tuple[float, float]]:

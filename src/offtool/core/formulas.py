@@ -18,7 +18,7 @@ from typing import Any, Literal, ParamSpec, TypeAlias, TypeVar, Union, get_args,
 import numpy as np
 from numpy.typing import NDArray
 
-from offtool.core.values import Range
+from offtool.core.values import Caution, Range
 
 Numbers: TypeAlias = Sequence[float] | NDArray[np.float64]
 Texts: TypeAlias = Sequence[str]
@@ -102,10 +102,8 @@ def formula(
                 limits[name].refuse_impossible(name, value)
                 if caution := limits[name].caution(name, value):
                     cautions.append(caution)
-            result = function(*bound.args, **bound.kwargs)  # type: ignore[arg-type]
-            if cautions and is_dataclass(result):
-                result = replace(result, cautions=(*result.cautions, *cautions))  # type: ignore[attr-defined, type-var]
-            return result
+            result = function(*bound.args, **bound.kwargs)
+            return _with_cautions(result, cautions) if cautions else result
 
         name = function.__name__
         if name in _REGISTERED and _REGISTERED[name].function.__module__ != function.__module__:
@@ -133,6 +131,12 @@ def all_formulas() -> Mapping[str, Formula]:
     for module in pkgutil.walk_packages(offtool.core.__path__, "offtool.core."):
         importlib.import_module(module.name)
     return types.MappingProxyType(dict(sorted(_REGISTERED.items())))
+
+
+def _with_cautions(result: R, cautions: Sequence[Caution]) -> R:
+    """The result with cautions added to its own; every result of a formula has a place for them."""
+    own: tuple[Caution, ...] = getattr(result, "cautions", ())
+    return replace(result, cautions=(*own, *cautions))  # type: ignore[type-var]
 
 
 def _parameters(function: Callable[..., Any], limits: Mapping[str, Range]) -> Iterator[Parameter]:
@@ -163,7 +167,7 @@ def _without_none(hint: Any) -> tuple[Any, bool]:
     rest = tuple(one for one in get_args(hint) if one is not type(None))
     if len(rest) == len(get_args(hint)):
         return hint, False
-    return Union[rest] if len(rest) > 1 else rest[0], True
+    return Union[rest] if len(rest) > 1 else rest[0], True  # noqa: UP007 made from a tuple
 
 
 def _holds_text(value: object) -> bool:

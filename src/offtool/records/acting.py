@@ -8,13 +8,15 @@ from contextvars import ContextVar
 
 from django.http import HttpRequest
 
+from offtool.handbook.terms import LONGEST_NAME
+
 _actor: ContextVar[str] = ContextVar("actor", default="")
 
 
 @contextmanager
 def acting_as(name: str) -> Iterator[None]:
     """Every change of a definition inside the block is kept under this name."""
-    token = _actor.set(name)
+    token = _actor.set(name[:LONGEST_NAME])
     try:
         yield
     finally:

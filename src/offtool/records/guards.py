@@ -196,8 +196,9 @@ GUARDS = (
     _together(
         "prediction_correction",
         "prediction",
-        f"{_of('correction', 'trial_id', 'correction_id')} <> NEW.trial_id",
-        "the correction was made from another trial",
+        f"{_of('correction', 'trial_id', 'correction_id')} <> NEW.trial_id "
+        f"OR {_of('correction', 'cavity_id', 'correction_id')} <> NEW.cavity_id",
+        "the correction was made from another trial or for another cavity",
     ),
     _together(
         "prediction_judged_in",

@@ -1,0 +1,1 @@
+"""The pages. A view takes a form, calls one step, fills one page object and renders it."""

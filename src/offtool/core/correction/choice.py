@@ -9,18 +9,19 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import special
 
-from offtool.core.correction.limits import ALLOWANCE, CUT_BIAS, CUT_SD, STEP
 from offtool.core.correction.cutting import CUT_SD_USUAL
+from offtool.core.correction.limits import ALLOWANCE, CUT_BIAS, CUT_SD, STEP
 from offtool.core.formulas import Numbers, formula
 from offtool.core.values import Caution, ImpossibleInput, Range
 
 OVERSHOOT_PROBABILITY = 1e-4
 LEAST_GAIN = 0.02
 INDEX_MARGIN = 1.15
-"""The index aimed at, over the required one: with 50 parts a cavity an index is shown about 1.1 times lower."""
+"""The index aimed at, over the required one: with 50 parts a cavity an index is shown about 1.1 times
+lower."""
 LOOPS_TO_ADD = {True: 0.25, False: 0.7}
-"""What it costs, in loops of the tool, to add steel by a new pin or insert (True) or by welding; common practice,
-no source."""
+"""What it costs, in loops of the tool, to add steel by a new pin or insert (True) or by welding; common
+practice, no source."""
 MOST_LOOPS = 5.0
 NO_SPREAD_INDEX = 2.0
 """Where parts show no spread yet, the tolerance is taken to hold twelve standard deviations."""
@@ -58,31 +59,47 @@ _SIDE = Range(meaning="limit of each size; inf or -inf where there is none", uni
     limits={
         "means": Range(meaning="where each size moved by the feature stands", unit="mm"),
         "mean_sds": Range(meaning="standard uncertainty of each mean, over set-ups", unit="mm", at_least=0),
-        "setup_sds": Range(meaning="how far a set-up of the press moves each mean (standard deviation)", unit="mm",
-                           at_least=0),
-        "spreads": Range(meaning="standard deviation of the parts about their mean; 0 where unknown", unit="mm",
-                         at_least=0),
+        "setup_sds": Range(
+            meaning="how far a set-up of the press moves each mean (standard deviation)",
+            unit="mm",
+            at_least=0,
+        ),
+        "spreads": Range(
+            meaning="standard deviation of the parts about their mean; 0 where unknown", unit="mm", at_least=0
+        ),
         "lowers": _SIDE,
         "uppers": _SIDE,
-        "required_indices": Range(meaning="Ppk each size must show", above=0, usual=(0.67, 2.0),
-                                  source="common practice, no source"),
-        "moves": Range(meaning="mm of part for each mm removed, shrinkage included: factor (1 - S)", unit="mm/mm"),
+        "required_indices": Range(
+            meaning="Ppk each size must show", above=0, usual=(0.67, 2.0), source="common practice, no source"
+        ),
+        "moves": Range(
+            meaning="mm of part for each mm removed, shrinkage included: factor (1 - S)", unit="mm/mm"
+        ),
         "step_mm": STEP,
         "allowance_mm": ALLOWANCE,
         "can_add": Range(meaning="whether steel is added by a new pin or insert; else it must be welded"),
         "cut_sd_mm": CUT_SD,
         "cut_bias_mm": CUT_BIAS,
-        "overshoot_probability": Range(meaning="risk that the cut may add of a mean past the far limit", above=0,
-                                       below=0.5),
-        "least_gain": Range(meaning="loops that a cut must be expected to save, else steel is left alone",
-                            at_least=0),
+        "overshoot_probability": Range(
+            meaning="risk that the cut may add of a mean past the far limit", above=0, below=0.5
+        ),
+        "least_gain": Range(
+            meaning="loops that a cut must be expected to save, else steel is left alone", at_least=0
+        ),
     },
     example={
-        "means": [3.966], "mean_sds": [0.002], "setup_sds": [0.0012], "spreads": [0.004], "lowers": [3.98], "uppers": [4.03],
-        "required_indices": [1.33], "moves": [0.98], "allowance_mm": 0.1,
+        "means": [3.966],
+        "mean_sds": [0.002],
+        "setup_sds": [0.0012],
+        "spreads": [0.004],
+        "lowers": [3.98],
+        "uppers": [4.03],
+        "required_indices": [1.33],
+        "moves": [0.98],
+        "allowance_mm": 0.1,
     },
     source="expected loss over the amounts of the toolmaker's step, normal errors; our own",
-)  # fmt: skip
+)
 def choose_cut(
     means: Numbers,
     mean_sds: Numbers,
@@ -104,10 +121,10 @@ def choose_cut(
     """How much steel to remove from one feature in one cavity so that every size it moves will hold.
 
     A size will hold when its mean comes to lie where its required index can be shown: between L + 3 R s and
-    U - 3 R s. Of all amounts in the toolmaker's step, up to the allowance, the one with the greatest probability
-    of that is taken, less a charge for passing to the side where steel would have to be added, and for adding steel
-    at all; none that adds more than `overshoot_probability` to the risk of a mean past the far limit. Steel is left
-    alone where nothing is gained.
+    U - 3 R s. Of all amounts in the toolmaker's step, up to the allowance, the one with the greatest
+    probability of that is taken, less a charge for passing to the side where steel would have to be added,
+    and for adding steel at all; none that adds more than `overshoot_probability` to the risk of a mean past
+    the far limit. Steel is left alone where nothing is gained.
 
     Returns: CutChoice; `bound` says what kept it short. Raises: ImpossibleInput for unequal lists.
     """
@@ -124,12 +141,23 @@ def choose_cut(
     if score[best] - score[now] < least_gain:
         best = now
     return CutChoice(
-        amount_mm=float(amounts[best]), centring_mm=centring,
-        bound=_bound(sizes, centring, float(amounts[best]), float(holding[now]), step_mm, allowance_mm,
-                     bool(allowed[amounts >= centring].all()) if (amounts >= centring).any() else True),
-        holds_now=float(holding[now]), holds_after=float(holding[best]), overshoot=float(overshoot[best]),
-        mean_after=mean[best], sd_after=sd[best],
-    )  # fmt: skip
+        amount_mm=float(amounts[best]),
+        centring_mm=centring,
+        bound=_bound(
+            sizes,
+            centring,
+            float(amounts[best]),
+            float(holding[now]),
+            step_mm,
+            allowance_mm,
+            bool(allowed[amounts >= centring].all()) if (amounts >= centring).any() else True,
+        ),
+        holds_now=float(holding[now]),
+        holds_after=float(holding[best]),
+        overshoot=float(overshoot[best]),
+        mean_after=mean[best],
+        sd_after=sd[best],
+    )
 
 
 def further_loops(holding: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -176,11 +204,15 @@ class _Sizes:
         return cls(mean, mean_sd, setup_sd, lower, upper, low, high, move, bool(crossed.any()))
 
     def centring_amount(self) -> float:
-        """The amount that brings the sizes nearest the middle of their windows (weighted by the windows' width)."""
+        """The amount that brings the sizes nearest the middle of their windows (weighted by the windows'
+        width)."""
         both = np.isfinite(self.window_low) & np.isfinite(self.window_high)
         middle = np.where(both, (self.window_low + self.window_high) / 2, self.mean)
-        outside = np.where(both, middle - self.mean, np.maximum(self.window_low - self.mean, 0.0)
-                           - np.maximum(self.mean - self.window_high, 0.0))  # fmt: skip
+        outside = np.where(
+            both,
+            middle - self.mean,
+            np.maximum(self.window_low - self.mean, 0.0) - np.maximum(self.mean - self.window_high, 0.0),
+        )
         width = np.where(both, np.maximum(self.window_high - self.window_low, 1e-9), 1.0)
         weight = (self.move / width) ** 2
         return float((weight * outside / self.move).sum() / weight.sum())
@@ -197,7 +229,8 @@ class _Sizes:
     def holding(
         self, mean: NDArray[np.float64], sd: NDArray[np.float64]
     ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Probability that all sizes come to lie in their windows, and that one passes to the side of no return."""
+        """Probability that all sizes come to lie in their windows, and that one passes to the side of no
+        return."""
         below = special.ndtr((self.window_low - mean) / sd)
         above = special.ndtr((mean - self.window_high) / sd)
         passed = np.where(self.move > 0, above, below)
@@ -208,19 +241,25 @@ class _Sizes:
         passed = np.where(
             self.move > 0, special.ndtr((mean - self.upper) / sd), special.ndtr((self.lower - mean) / sd)
         )
-        return np.asarray(1 - np.prod(1 - passed, axis=1))
+        return np.asarray(1 - np.prod(1 - passed, axis=1), dtype=np.float64)
 
 
 def _amounts(centring: float, step: float, allowance: float) -> NDArray[np.float64]:
     """The amounts worth looking at: whole steps from the steel to be added to a little past centring."""
     most = int(np.floor(min(allowance, max(centring, 0.0) + 5 * step) / step + 1e-9))
     least = -int(np.ceil(max(-centring, 0.0) / step))
-    return np.arange(least, most + 1) * step
+    return np.arange(least, most + 1, dtype=np.float64) * step
 
 
 def _bound(
-    sizes: _Sizes, centring: float, amount: float, holds_now: float, step: float, allowance: float, free: bool,
-) -> Bound:  # fmt: skip
+    sizes: _Sizes,
+    centring: float,
+    amount: float,
+    holds_now: float,
+    step: float,
+    allowance: float,
+    free: bool,
+) -> Bound:
     short = centring - amount > step
     if centring < -step and amount == 0 and holds_now < 0.5:
         return Bound.NEEDS_STEEL

@@ -13,13 +13,14 @@ from offtool.core.formulas import Numbers, formula
 from offtool.core.values import Caution, ImpossibleInput, Range
 
 CUT_SD_USUAL = 0.005
-"""Standard deviation of a cut about what was asked: plus or minus 0.01 on small features; common practice, no source."""
+"""Standard deviation of a cut about what was asked: plus or minus 0.01 on small features; common practice, no
+source."""
 FIRST_CUT_SHARE = 0.6
-"""How inaccurate a correction is beside the first cutting of the tool: it is small and starts from measured steel.
-Common practice, no source."""
+"""How inaccurate a correction is beside the first cutting of the tool: it is small and starts from measured
+steel. Common practice, no source."""
 BIAS_SHARE = 0.8
-"""How far a toolmaker's average may lie from what is asked, in standard deviations of one cut, before any is seen;
-common practice, no source."""
+"""How far a toolmaker's average may lie from what is asked, in standard deviations of one cut, before any is
+seen; common practice, no source."""
 CUT_WEIGHT = 4.0
 """What the usual inaccuracy counts for, in cuts."""
 
@@ -57,10 +58,16 @@ class Cutting:
         "step_mm": STEP,
         "allowance_mm": ALLOWANCE,
     },
-    example={"part_mm": 3.94, "target_mm": 4.0, "shrinkage": 0.0199, "factor": 1.0, "step_mm": 0.001,
-             "allowance_mm": 0.2},
+    example={
+        "part_mm": 3.94,
+        "target_mm": 4.0,
+        "shrinkage": 0.0199,
+        "factor": 1.0,
+        "step_mm": 0.001,
+        "allowance_mm": 0.2,
+    },
     source="algebra; shop examples in ABS and POM recomputed in the tests",
-)  # fmt: skip
+)
 def steel_cut(
     part_mm: float,
     target_mm: float,
@@ -72,8 +79,8 @@ def steel_cut(
 ) -> SteelCut:
     """How much steel to remove so that the mean of a size comes to its target.
 
-    x = (target - P) / (factor (1 - S)), to the nearest step, never more than the steel-safe allowance. A negative
-    amount is steel to add.
+    x = (target - P) / (factor (1 - S)), to the nearest step, never more than the steel-safe allowance. A
+    negative amount is steel to add.
 
     Returns: SteelCut. Raises: ImpossibleInput for a factor of zero or a shrinkage outside its range.
 
@@ -89,28 +96,36 @@ def steel_cut(
     if limited and allowance_mm is not None:
         amount = floor(allowance_mm / step_mm + 1e-9) * step_mm
     change = amount * factor * (1 - shrinkage)
-    cautions = (Caution("steel must be added: a new pin or insert, or welding"),) if amount < 0 else ()
+    cautions: tuple[Caution, ...] = (
+        (Caution("steel must be added: a new pin or insert, or welding"),) if amount < 0 else ()
+    )
     if limited:
         cautions += (Caution("the steel-safe allowance ends before the target is reached"),)
     return SteelCut(
-        amount_mm=amount, full_amount_mm=full, part_change_mm=change, part_after_mm=part_mm + change,
-        limited=limited, cautions=cautions,
-    )  # fmt: skip
+        amount_mm=amount,
+        full_amount_mm=full,
+        part_change_mm=change,
+        part_after_mm=part_mm + change,
+        limited=limited,
+        cautions=cautions,
+    )
 
 
 @formula(
     limits={
         "asked_mm": Range(meaning="steel asked to be removed, one a cut", unit="mm"),
         "removed_mm": Range(meaning="steel found removed when measured again", unit="mm"),
-        "measuring_sd_mm": Range(meaning="standard uncertainty of the difference of two steel measurements",
-                                 unit="mm", at_least=0),
+        "measuring_sd_mm": Range(
+            meaning="standard uncertainty of the difference of two steel measurements", unit="mm", at_least=0
+        ),
         "usual_sd_mm": CUT_SD,
-        "first_cuts_mm": Range(meaning="measured less drawn steel size, one a feature, as the tool was first cut",
-                               unit="mm"),
+        "first_cuts_mm": Range(
+            meaning="measured less drawn steel size, one a feature, as the tool was first cut", unit="mm"
+        ),
     },
     example={"asked_mm": [0.03, 0.05, 0.04], "removed_mm": [0.024, 0.046, 0.033], "measuring_sd_mm": 0.003},
     source="normal data with conjugate priors, Gelman et al. 2013, Bayesian Data Analysis, sec. 2.5 and 2.6",
-)  # fmt: skip
+)
 def estimate_cutting(
     asked_mm: Numbers,
     removed_mm: Numbers,
@@ -122,8 +137,8 @@ def estimate_cutting(
     """Whether a toolmaker removes more or less than asked, and how widely it varies.
 
     The mean of (removed - asked) is pulled towards 0 and the spread towards the usual one, strongly for a few
-    cuts, hardly for many. How truly the same toolmaker first cut the tool says what is usual: 0.6 of that spread,
-    weighed against `usual_sd_mm`. Without anything seen the usual values come back.
+    cuts, hardly for many. How truly the same toolmaker first cut the tool says what is usual: 0.6 of that
+    spread, weighed against `usual_sd_mm`. Without anything seen the usual values come back.
 
     Returns: Cutting. Raises: ImpossibleInput for unequal lists.
 
@@ -138,9 +153,12 @@ def estimate_cutting(
     precision = count / (sd**2 + measuring_sd_mm**2)
     belief = 1 / (BIAS_SHARE * sd) ** 2
     return Cutting(
-        bias_mm=mean * precision / (precision + belief), bias_uncertainty_mm=1 / sqrt(precision + belief),
-        sd_mm=sd, freedom=CUT_WEIGHT + max(count - 1, 0), cuts=count,
-    )  # fmt: skip
+        bias_mm=mean * precision / (precision + belief),
+        bias_uncertainty_mm=1 / sqrt(precision + belief),
+        sd_mm=sd,
+        freedom=CUT_WEIGHT + max(count - 1, 0),
+        cuts=count,
+    )
 
 
 def _usual_sd(usual: float, first: NDArray[np.float64], measuring: float) -> float:

@@ -49,7 +49,8 @@ class SteelFound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SizeMoved:
-    """How a feature moves a size: mm of part a mm of steel removed, before shrinkage; `forms` if it is its steel."""
+    """How a feature moves a size: mm of part a mm of steel removed, before shrinkage; `forms` if it is its
+    steel."""
 
     size: str
     factor: float
@@ -77,7 +78,8 @@ class CutMade:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToolEvidence:
-    """All that a correction plan rests on. Means and steel are listed in order of time; `state` is today's."""
+    """All that a correction plan rests on. Means and steel are listed in order of time; `state` is
+    today's."""
 
     state: str
     sizes: tuple[SizeAsked, ...]

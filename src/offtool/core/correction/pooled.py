@@ -53,8 +53,8 @@ def pool_shrinkage(
     """What one shrinkage explains over all sizes of a direction, odd sizes turned down.
 
     Huber's M-estimate of location with known relative uncertainties: iterated weighted means, weight
-    min(1, 1.345 / |z|), scale by the median absolute deviation. A long size has a sharper shrinkage than a short
-    one, but none counts for more than the spread between sizes allows: that spread is added to each.
+    min(1, 1.345 / |z|), scale by the median absolute deviation. A long size has a sharper shrinkage than a
+    short one, but none counts for more than the spread between sizes allows: that spread is added to each.
 
     Returns: PooledShrinkage. Raises: ImpossibleInput for unequal lists or none.
 
@@ -73,13 +73,18 @@ def pool_shrinkage(
     # Huber's sandwich: the weights say how much of each size is in the mean.
     error = float(np.sqrt((weight**2 / total**2).sum()) / weighted.sum())
     reach = float(special.stdtrit(max(value.size - 1, 1), (1 + confidence) / 2)) * error
-    few = () if value.size > 2 else (
-        Caution(f"only {value.size} size{'s' * (value.size > 1)} in this direction: shrinkage is not well pooled"),
-    )  # fmt: skip
+    few: tuple[Caution, ...] = ()
+    if value.size <= 2:
+        sizes = "size" if value.size == 1 else "sizes"
+        few = (Caution(f"only {value.size} {sizes} in this direction: shrinkage is not well pooled"),)
     return PooledShrinkage(
-        value=centre, interval=Interval(low=centre - reach, high=centre + reach, confidence=confidence),
-        between_sizes_sd=between, weight=tuple(float(one) for one in weight), sizes=value.size, cautions=few,
-    )  # fmt: skip
+        value=centre,
+        interval=Interval(low=centre - reach, high=centre + reach, confidence=confidence),
+        between_sizes_sd=between,
+        weight=tuple(float(one) for one in weight),
+        sizes=value.size,
+        cautions=few,
+    )
 
 
 def huber_mean(

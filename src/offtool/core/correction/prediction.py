@@ -40,17 +40,25 @@ class JudgedPrediction:
 @formula(
     limits={
         "predicted_mean": Range(meaning="mean predicted for the next trial", unit="as measured"),
-        "predicted_sd": Range(meaning="standard uncertainty of the prediction, the next trial's sampling included",
-                              unit="as measured", above=0),
+        "predicted_sd": Range(
+            meaning="standard uncertainty of the prediction, the next trial's sampling included",
+            unit="as measured",
+            above=0,
+        ),
         "observed_mean": Range(meaning="mean found", unit="as measured"),
-        "observed_uncertainty": Range(meaning="standard uncertainty of the mean found", unit="as measured",
-                                      at_least=0),
+        "observed_uncertainty": Range(
+            meaning="standard uncertainty of the mean found", unit="as measured", at_least=0
+        ),
         "confidence": CONFIDENCE,
     },
-    example={"predicted_mean": 4.003, "predicted_sd": 0.006, "observed_mean": 4.009,
-             "observed_uncertainty": 0.0015},
+    example={
+        "predicted_mean": 4.003,
+        "predicted_sd": 0.006,
+        "observed_mean": 4.009,
+        "observed_uncertainty": 0.0015,
+    },
     source="two-sided normal test of a difference; our own rule for undecided",
-)  # fmt: skip
+)
 def judge_prediction(
     predicted_mean: float,
     predicted_sd: float,
@@ -61,8 +69,8 @@ def judge_prediction(
 ) -> JudgedPrediction:
     """Whether what was found confirms a prediction, refutes it, or leaves it undecided.
 
-    Refuted when the difference lies outside its two-sided interval; otherwise confirmed, unless the observation is
-    less certain than the prediction itself: then nothing was tested and it is undecided.
+    Refuted when the difference lies outside its two-sided interval; otherwise confirmed, unless the
+    observation is less certain than the prediction itself: then nothing was tested and it is undecided.
 
     Returns: JudgedPrediction. Raises: ImpossibleInput for a prediction without uncertainty.
     """
@@ -75,16 +83,22 @@ def judge_prediction(
     else:
         outcome = Outcome.CONFIRMED
     return JudgedPrediction(
-        outcome=outcome, difference=difference, z=z, predicted_mean=predicted_mean, predicted_sd=predicted_sd,
-        observed_mean=observed_mean, observed_uncertainty=observed_uncertainty, confidence=confidence,
-    )  # fmt: skip
+        outcome=outcome,
+        difference=difference,
+        z=z,
+        predicted_mean=predicted_mean,
+        predicted_sd=predicted_sd,
+        observed_mean=observed_mean,
+        observed_uncertainty=observed_uncertainty,
+        confidence=confidence,
+    )
 
 
 def predicted_interval(mean: float, parts: Sequence[tuple[float, float]], confidence: float) -> Interval:
     """The central interval of a mean whose variance is a sum of (variance, degrees of freedom).
 
-    Student's t with Welch and Satterthwaite's degrees of freedom (GUM G.4), since some parts are hardly known.
-    """
+    Student's t with Welch and Satterthwaite's degrees of freedom (GUM G.4), since some parts are hardly
+    known."""
     total = sum(variance for variance, _ in parts)
     lost = sum(variance**2 / freedom for variance, freedom in parts)
     freedom = min(total**2 / lost, 1e6) if lost > 0 else 1e6

@@ -1,4 +1,5 @@
-"""Where each size really stands: one linear mixed model of shrinkage over sizes, cavities, steel and trials."""
+"""Where each size really stands: one linear mixed model of shrinkage over sizes, cavities, steel and
+trials."""
 
 from __future__ import annotations
 
@@ -8,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg
 
-
 from offtool.core.correction.pooled import MAD_TO_SD, PooledShrinkage, pool_shrinkage
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
 SETUP_SD = 0.0003
-"""How far shrinkage moves from one set-up of the press to the next, as a fraction; common practice, no source."""
+"""How far shrinkage moves from one set-up of the press to the next, as a fraction; common practice, no
+source."""
 SETUP_WEIGHT = 4.0
 """What that practice counts for, in observed set-up changes."""
 SETUP_SHARE = 0.8
@@ -42,10 +43,14 @@ class ProcessMeans:
 
 @formula(
     limits={
-        "parts_mm": Range(meaning="mean of the parts: one for each size, cavity and trial", unit="mm", above=0),
+        "parts_mm": Range(
+            meaning="mean of the parts: one for each size, cavity and trial", unit="mm", above=0
+        ),
         "uncertainties_mm": Range(meaning="standard uncertainty of each mean", unit="mm", above=0),
         "cavities_mm": Range(meaning="steel size that formed each, as measured", unit="mm", above=0),
-        "steel_uncertainties_mm": Range(meaning="standard uncertainty of each steel size", unit="mm", at_least=0),
+        "steel_uncertainties_mm": Range(
+            meaning="standard uncertainty of each steel size", unit="mm", at_least=0
+        ),
         "sizes": Range(meaning="which size each is of"),
         "cavities": Range(meaning="which cavity"),
         "directions": Range(meaning="flow, cross or thickness"),
@@ -53,17 +58,24 @@ class ProcessMeans:
         "states": Range(meaning="which tool state"),
         "setup_sd": Range(
             meaning="shrinkage's standard deviation between set-ups expected beforehand, as a fraction",
-            above=0, usual=(0.0001, 0.002), source="common practice, no source",
+            above=0,
+            usual=(0.0001, 0.002),
+            source="common practice, no source",
         ),
     },
     example={
-        "parts_mm": [19.85, 19.86, 39.70, 39.71], "uncertainties_mm": [0.002] * 4,
-        "cavities_mm": [20.0, 20.01, 40.0, 40.0], "steel_uncertainties_mm": [0.003] * 4,
-        "sizes": ["a", "a", "b", "b"], "cavities": ["1", "2", "1", "2"], "directions": ["flow"] * 4,
-        "trials": ["T1"] * 4, "states": ["a"] * 4,
+        "parts_mm": [19.85, 19.86, 39.70, 39.71],
+        "uncertainties_mm": [0.002] * 4,
+        "cavities_mm": [20.0, 20.01, 40.0, 40.0],
+        "steel_uncertainties_mm": [0.003] * 4,
+        "sizes": ["a", "a", "b", "b"],
+        "cavities": ["1", "2", "1", "2"],
+        "directions": ["flow"] * 4,
+        "trials": ["T1"] * 4,
+        "states": ["a"] * 4,
     },
-    source="best linear unbiased prediction, Henderson 1975 (Biometrics 31:423); robust weights as pool_shrinkage",
-)  # fmt: skip
+    source="best linear unbiased prediction, Henderson 1975 (Biometrics 31:423); weights as pool_shrinkage",
+)
 def estimate_process_means(
     parts_mm: Numbers,
     uncertainties_mm: Numbers,
@@ -79,12 +91,12 @@ def estimate_process_means(
 ) -> ProcessMeans:
     """Where each size would stand on average over set-ups, from all trials of a tool together.
 
-    Shrinkage 1 - P/C = direction + size + cavity of that size + error of its steel measurement + set-up of that
-    trial + error of the mean. All but the direction are random; what is known of one size steadies the others,
-    and a set-up's shift is not taken for steel. Odd sizes are turned down by Huber weights.
+    Shrinkage 1 - P/C = direction + size + cavity of that size + error of its steel measurement + set-up of
+    that trial + error of the mean. All but the direction are random; what is known of one size steadies the
+    others, and a set-up's shift is not taken for steel. Odd sizes are turned down by Huber weights.
 
-    Returns: ProcessMeans, one entry a size and cavity. Raises: ImpossibleInput for unequal lists; NotEnoughData
-    for none.
+    Returns: ProcessMeans, one entry a size and cavity. Raises: ImpossibleInput for unequal lists;
+    NotEnoughData for none.
 
     Holds when: shrinkage differs little in form between the trials: same resin, same press family.
     """
@@ -120,12 +132,19 @@ def estimate_process_means(
     by_size = _size_means(data, estimate)
     centre = np.array([pooled[d].value for d in data.label("direction").tolist()])
     return ProcessMeans(
-        sizes=tuple(data.label("size")[last].tolist()), cavities=tuple(data.label("cavity")[last].tolist()),
-        mean_mm=(data.cavity_mm * (1 - estimate))[last], sd_mm=(data.cavity_mm * np.sqrt(variance))[last],
-        shrinkage=estimate[last], size_shrinkage=by_size[last], direction_shrinkage=centre[last],
-        directions=pooled, setup_sd=setup, setup_freedom=setup_freedom, between_cavities_sd=cavity_sd,
+        sizes=tuple(data.label("size")[last].tolist()),
+        cavities=tuple(data.label("cavity")[last].tolist()),
+        mean_mm=(data.cavity_mm * (1 - estimate))[last],
+        sd_mm=(data.cavity_mm * np.sqrt(variance))[last],
+        shrinkage=estimate[last],
+        size_shrinkage=by_size[last],
+        direction_shrinkage=centre[last],
+        directions=pooled,
+        setup_sd=setup,
+        setup_freedom=setup_freedom,
+        between_cavities_sd=cavity_sd,
         cautions=tuple(c for p in pooled.values() for c in p.cautions),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,9 +160,17 @@ class _Data:
 
     @classmethod
     def of(
-        cls, parts: Numbers, mean_u: Numbers, cavity: Numbers, steel_u: Numbers,
-        sizes: Texts, cavities: Texts, directions: Texts, trials: Texts, states: Texts,
-    ) -> _Data:  # fmt: skip
+        cls,
+        parts: Numbers,
+        mean_u: Numbers,
+        cavity: Numbers,
+        steel_u: Numbers,
+        sizes: Texts,
+        cavities: Texts,
+        directions: Texts,
+        trials: Texts,
+        states: Texts,
+    ) -> _Data:
         numbers = [np.asarray(one, dtype=float) for one in (parts, mean_u, cavity, steel_u)]
         texts = [np.asarray(one, dtype=np.str_) for one in (sizes, cavities, directions, trials, states)]
         count = numbers[0].size
@@ -162,7 +189,7 @@ class _Data:
     def same(self, group: str) -> NDArray[np.float64]:
         """1 where two observations share the group, else 0."""
         code = self.codes[group]
-        return (code[:, None] == code[None, :]).astype(float)
+        return np.equal.outer(code, code).astype(np.float64)
 
     def label(self, name: str) -> NDArray[np.str_]:
         """The label of each observation."""
@@ -170,14 +197,13 @@ class _Data:
 
     def last_of_each_cell(self) -> NDArray[np.intp]:
         """The last observation of each size and cavity, in order of first appearance."""
-        cell = self.codes["cell"]
-        reversed_cells, back = np.unique(cell[::-1], return_index=True)
-        first = np.unique(cell, return_index=True)[1]
-        return np.asarray(len(cell) - 1 - back[np.argsort(first[: len(reversed_cells)])])
+        last = {cell: place for place, cell in enumerate(self.codes["cell"].tolist())}
+        return np.array(list(last.values()), dtype=np.intp)
 
 
 def _joined(one: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.intp]:
-    return np.unique(one * (int(other.max()) + 1) + other, return_inverse=True)[1]
+    joined: NDArray[np.intp] = np.unique(one * (int(other.max()) + 1) + other, return_inverse=True)[1]
+    return joined
 
 
 def _pool_directions(
@@ -218,15 +244,15 @@ def _between_cavities_sd(data: _Data) -> float:
 def _expected_setup_sd(usual: float, between_sizes: NDArray[np.float64], sizes: int) -> float:
     """What to expect between set-ups before two are seen.
 
-    The causes that set places apart (pressure, temperature, orientation) also set set-ups apart, so where sizes
-    shrink unlike, set-ups are expected to.
-    """
+    The causes that set places apart (pressure, temperature, orientation) also set set-ups apart, so where
+    sizes shrink unlike, set-ups are expected to."""
     shown = (SETUP_SHARE * float(np.median(between_sizes))) ** 2
     return float(np.sqrt((SETUP_WEIGHT * usual**2 + sizes * shown) / (SETUP_WEIGHT + sizes)))
 
 
 def _setup_sd(data: _Data, expected: float) -> tuple[float, float]:
-    """Spread of whole directions between trials, steadied by what is expected beforehand; degrees of freedom."""
+    """Spread of whole directions between trials, steadied by what is expected beforehand; degrees of
+    freedom."""
     squares, changes = 0.0, 0.0
     for direction in np.unique(data.codes["direction"]):
         here = data.codes["direction"] == direction
@@ -267,7 +293,8 @@ def _predict(
 
 
 def _size_means(data: _Data, estimate: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Mean shrinkage of each size over its cavities in their last state, as a median so that one cavity stands out."""
+    """Mean shrinkage of each size over its cavities in their last state, as a median so that one cavity
+    stands out."""
     last = data.last_of_each_cell()
     size = data.codes["size"]
     return np.array([float(np.median(estimate[last][size[last] == one])) for one in size])

@@ -28,7 +28,8 @@ class Shrinkage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Split:
-    """A deviation in mm of part, told apart by where it comes from; the shares add up to the deviation exactly."""
+    """A deviation in mm of part, told apart by where it comes from; the shares add up to the deviation
+    exactly."""
 
     deviation_mm: float
     left_on_purpose_mm: float
@@ -75,9 +76,12 @@ def shrinkage(cavity_mm: float, part_mm: float) -> Shrinkage:
     value = (cavity_mm - part_mm) / cavity_mm
     if abs(value) >= MOST_SHRINKAGE:
         raise ImpossibleInput(
-            "part_mm", part_mm, "mm", f"does not belong to steel of {cavity_mm:g} mm: shrinkage would be {value:.0%}",
+            "part_mm",
+            part_mm,
+            "mm",
+            f"does not belong to steel of {cavity_mm:g} mm: shrinkage would be {value:.0%}",
             "check the unit, diameter against radius, and that the feature forms this size",
-        )  # fmt: skip
+        )
     return Shrinkage(value=value, cavity_mm=cavity_mm, part_mm=part_mm)
 
 
@@ -90,13 +94,14 @@ def shrinkage(cavity_mm: float, part_mm: float) -> Shrinkage:
         "drawn_mm": Range(meaning="steel size on the tool drawing; blank when unknown", unit="mm", above=0),
         "direction_shrinkage": Range(
             meaning="shrinkage pooled over all sizes of this direction, as a fraction; blank when unknown",
-            above=-0.2, below=0.2,
+            above=-0.2,
+            below=0.2,
         ),
         "size_shrinkage": SHRINKAGE,
     },
     example={"part_mm": 20.025, "target_mm": 19.9995, "cavity_mm": 20.15, "allowed": 0.005},
     source="algebra; worked example recomputed in the tests with exact fractions",
-)  # fmt: skip
+)
 def split_deviation(
     part_mm: float,
     target_mm: float,
@@ -109,25 +114,29 @@ def split_deviation(
 ) -> Split:
     """Where a deviation from target comes from: steel, shrinkage of the direction, of the place, one cavity.
 
-    With C the steel found, C0 = target / (1 - S0) the steel that the allowed shrinkage S0 asks for, and S found:
-    P - target = (C - C0)(1 - S0) - C (S - S0). The steel's share is told apart at the drawn size; shrinkage is
-    told apart at the direction's and the size's pooled values where they are given.
+    With C the steel found, C0 = target / (1 - S0) the steel that the allowed shrinkage S0 asks for, and S
+    found: P - target = (C - C0)(1 - S0) - C (S - S0). The steel's share is told apart at the drawn size;
+    shrinkage is told apart at the direction's and the size's pooled values where they are given.
 
     Returns: Split, whose shares add up exactly. Raises: ImpossibleInput as `shrinkage` does.
 
     Holds when: the steel size was measured. Without it, steel and shrinkage cannot be told apart.
 
-    Example: steel 20.15 where 20.10 was asked, S 0.62 % where 0.50 % was allowed: +0.0498 - 0.0242 = +0.026 mm.
-    """
+    Example: steel 20.15 where 20.10 was asked, S 0.62 % where 0.50 % was allowed: +0.0498 - 0.0242 = +0.026
+    mm."""
     found = shrinkage(cavity_mm, part_mm).value
     asked = target_mm / (1 - allowed)
     drawn = cavity_mm if drawn_mm is None else drawn_mm
     # Without pooled values the whole of the shrinkage is the direction's share.
     size = found if size_shrinkage is None else size_shrinkage
     direction = size if direction_shrinkage is None else direction_shrinkage
-    cautions = () if drawn_mm is not None else (
-        Caution("no drawn steel size: steel left on purpose cannot be told from steel cut inaccurately"),
-    )  # fmt: skip
+    cautions = (
+        ()
+        if drawn_mm is not None
+        else (
+            Caution("no drawn steel size: steel left on purpose cannot be told from steel cut inaccurately"),
+        )
+    )
     return Split(
         deviation_mm=part_mm - target_mm,
         left_on_purpose_mm=(drawn - asked) * (1 - allowed),

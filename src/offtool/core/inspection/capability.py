@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,7 +95,8 @@ def performance_index(
 
     Returns: PerformanceIndex. Raises: ImpossibleInput for limits that cross, or none; sd not above zero.
 
-    Holds when: parts are alike and normal; `sd` may be pooled over cavities, then `degrees_of_freedom` says so.
+    Holds when: parts are alike and normal; `sd` may be pooled over cavities, then `degrees_of_freedom` says
+    so.
 
     Example: limits 8 and 20, mean 16, s 2 give Ppk 0.667 (NIST/SEMATECH e-Handbook 6.1.6).
     """
@@ -108,9 +109,17 @@ def performance_index(
         value, np.array([parts]), freedom, confidence, two_limits=None not in (lower, upper)
     )
     return PerformanceIndex(
-        value=float(value[0]), low=float(low[0]), high=float(high[0]), confidence=confidence, mean=mean, sd=sd,
-        parts=parts, degrees_of_freedom=freedom, lower=lower, upper=upper,
-    )  # fmt: skip
+        value=float(value[0]),
+        low=float(low[0]),
+        high=float(high[0]),
+        confidence=confidence,
+        mean=mean,
+        sd=sd,
+        parts=parts,
+        degrees_of_freedom=freedom,
+        lower=lower,
+        upper=upper,
+    )
 
 
 @formula(
@@ -145,9 +154,12 @@ def parts_to_show(
 
     count = bisect_left(range(2, MOST_PARTS_WORTH_PLANNING + 1), True, key=shown) + 2
     return PartsToShow(
-        parts=count if count <= MOST_PARTS_WORTH_PLANNING else None, observed_index=observed_index,
-        required_index=required_index, cavities=cavities, confidence=confidence,
-    )  # fmt: skip
+        parts=count if count <= MOST_PARTS_WORTH_PLANNING else None,
+        observed_index=observed_index,
+        required_index=required_index,
+        cavities=cavities,
+        confidence=confidence,
+    )
 
 
 def index_values(
@@ -172,7 +184,8 @@ def index_bounds(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Lower and upper one-sided bounds of indices, for arrays."""
     scale = 3 * np.sqrt(parts)
-    # With two limits the smaller of two estimates falls low more often, so the upper bound takes half the risk.
+    # With two limits the smaller of two estimates falls low more often, so the upper bound takes half
+    # the risk.
     upper_tail = (1 - confidence) / (2 if two_limits else 1)
     return (
         _noncentrality(scale * index, freedom, confidence) / scale,
@@ -185,7 +198,7 @@ def _noncentrality(
 ) -> NDArray[np.float64]:
     """The noncentrality under which `t` is exceeded with probability 1 - tail."""
     exact = special.nctdtrinc(freedom, tail, t)
-    # Beyond the range of the exact routine, the root of (t - nc) = z sqrt(1 + t^2 / 2f) (Johnson and Welch 1940).
+    # Beyond the reach of the exact routine: t - nc = z sqrt(1 + t^2 / 2f) (Johnson and Welch 1940).
     rough = t - special.ndtri(tail) * np.sqrt(1 + t**2 / (2 * np.asarray(freedom)))
-    usable = np.isfinite(exact) & (np.abs(t) < sqrt(1e6))
+    usable = np.isfinite(exact) & (np.abs(t) < 1e3)
     return np.where(usable, exact, rough)

@@ -48,7 +48,7 @@ class ConformityFinding:
         ),
     },
     example={"value": 4.02, "uncertainty": 0.004, "lower": 3.98, "upper": 4.03},
-    source="ISO 14253-1:2017 (guard band 1.65 u at 95 %; the factor from memory, equal to the normal quantile)",
+    source="ISO 14253-1:2017 (guard band 1.65 u at 95 %; the factor from memory, the normal quantile)",
 )
 def judge_conformity(
     value: float,
@@ -61,10 +61,11 @@ def judge_conformity(
 ) -> ConformityFinding:
     """Whether a value conforms, does not, or cannot be said to, given the gauge's uncertainty.
 
-    Guard band g = k u, k the one-sided Student (or normal) quantile. Inside the limits by g: conforms; outside
-    by g: does not; between: cannot be said.
+    Guard band g = k u, k the one-sided Student (or normal) quantile. Inside the limits by g: conforms;
+    outside by g: does not; between: cannot be said.
 
-    Returns: ConformityFinding. Raises: ImpossibleInput for crossed or missing limits or a negative uncertainty.
+    Returns: ConformityFinding. Raises: ImpossibleInput for crossed or missing limits or a negative
+    uncertainty.
 
     Example: 4.02 with u 0.004 against 3.98 to 4.03 conforms: 4.03 - 1.645 * 0.004 = 4.0234.
     """
@@ -73,9 +74,14 @@ def judge_conformity(
     inside, outside = zones(np.array([value]), factor * uncertainty, lower, upper)
     conformity = Conformity.CONFORMS if inside[0] else Conformity.NOT if outside[0] else Conformity.UNSURE
     return ConformityFinding(
-        conformity=conformity, value=value, guard_band=factor * uncertainty, uncertainty=uncertainty,
-        lower=lower, upper=upper, confidence=confidence,
-    )  # fmt: skip
+        conformity=conformity,
+        value=value,
+        guard_band=factor * uncertainty,
+        uncertainty=uncertainty,
+        lower=lower,
+        upper=upper,
+        confidence=confidence,
+    )
 
 
 def coverage_factor(confidence: float, degrees_of_freedom: float | None = None) -> float:

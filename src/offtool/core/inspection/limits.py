@@ -9,8 +9,11 @@ PARTS = Range(meaning="number of parts measured", at_least=1)
 LOWER = Range(meaning="lower limit; blank when there is none", unit="as measured")
 UPPER = Range(meaning="upper limit; blank when there is none", unit="as measured")
 CONFIDENCE = Range(meaning="how sure the bounds are", above=0.5, below=1)
-UNCERTAINTY = Range(meaning="standard uncertainty of the gauge; blank when there is no gauge study",
-                    unit="as measured", at_least=0)  # fmt: skip
+UNCERTAINTY = Range(
+    meaning="standard uncertainty of the gauge; blank when there is no gauge study",
+    unit="as measured",
+    at_least=0,
+)
 
 TOO_FEW = NotEnoughData("one part shows no spread", remedy="measure at least two parts, better ten a cavity")
 

@@ -47,9 +47,9 @@ class Settled:
 def find_settled_shot(shots: Numbers, values: Numbers, sizes: Texts) -> Settled:
     """The shot from which every size and the part weight stopped moving.
 
-    Each size is put on its own spread over the later half of the shots. Of all beginnings up to half the shots,
-    the one is dropped that leaves the least sum of SS / n^2; it is dropped only when the dropped means differ
-    from the rest (p < 0.01), so that a settled trial loses nothing.
+    Each size is put on its own spread over the later half of the shots. Of all beginnings up to half the
+    shots, the one is dropped that leaves the least sum of SS / n^2; it is dropped only when the dropped means
+    differ from the rest (p < 0.01), so that a settled trial loses nothing.
 
     Returns: Settled; `settled` is None under 8 measured shots. Raises: ImpossibleInput for unequal lengths.
 
@@ -68,7 +68,7 @@ def find_settled_shot(shots: Numbers, values: Numbers, sizes: Texts) -> Settled:
     p_same = _p_same(series, start) if start else 1.0
     if p_same >= UNSETTLED_BELOW:
         start = 0
-    cautions = ()
+    cautions: tuple[Caution, ...] = ()
     if start >= count // 2:
         cautions = (
             Caution("sizes still moved half way through the measured shots: run longer before sampling"),

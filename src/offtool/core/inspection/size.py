@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,10 +64,15 @@ class SizeFinding:
         "cavities": Range(meaning="cavity of each reading"),
         "lower": LOWER,
         "upper": UPPER,
-        "target": Range(meaning="where the mean should stand; the middle of the limits when blank",
-                        unit="as measured"),
-        "required_index": Range(meaning="Ppk that must be shown; blank: every reading must lie inside", above=0,
-                                usual=(0.67, 2.0), source="common practice, no source"),
+        "target": Range(
+            meaning="where the mean should stand; the middle of the limits when blank", unit="as measured"
+        ),
+        "required_index": Range(
+            meaning="Ppk that must be shown; blank: every reading must lie inside",
+            above=0,
+            usual=(0.67, 2.0),
+            source="common practice, no source",
+        ),
         "gauge_uncertainty": UNCERTAINTY,
         "gauge_resolution": Range(meaning="smallest step of the gauge", unit="as measured", above=0),
         "confidence": CONFIDENCE,
@@ -74,10 +80,13 @@ class SizeFinding:
     example={
         "values": [3.971, 3.968, 3.973, 3.970, 3.969, 3.972, 3.975, 3.974, 3.977, 3.973],
         "cavities": ["1", "1", "1", "1", "1", "2", "2", "2", "2", "2"],
-        "lower": 3.98, "upper": 4.03, "required_index": 1.33, "gauge_uncertainty": 0.002,
+        "lower": 3.98,
+        "upper": 4.03,
+        "required_index": 1.33,
+        "gauge_uncertainty": 0.002,
     },
     source="ISO 22514-2 and ISO 14253-1, put together by offtool",
-)  # fmt: skip
+)
 def judge_size(
     values: Numbers,
     cavities: Texts,
@@ -108,10 +117,17 @@ def judge_size(
         )
     labels, codes = np.unique(np.asarray(cavities), return_inverse=True)
     return judge_coded_size(
-        array, codes, tuple(str(label) for label in labels), lower=lower, upper=upper, target=target,
-        required_index=required_index, gauge_uncertainty=gauge_uncertainty, gauge_resolution=gauge_resolution,
+        array,
+        codes,
+        tuple(str(label) for label in labels),
+        lower=lower,
+        upper=upper,
+        target=target,
+        required_index=required_index,
+        gauge_uncertainty=gauge_uncertainty,
+        gauge_resolution=gauge_resolution,
         confidence=confidence,
-    )  # fmt: skip
+    )
 
 
 def judge_coded_size(
@@ -141,26 +157,48 @@ def judge_coded_size(
 
     found = tuple(
         CavityFinding(
-            cavity=label, parts=int(spreads.parts[i]), mean=float(spreads.mean[i]), sd=float(spreads.sd[i]),
+            cavity=label,
+            parts=int(spreads.parts[i]),
+            mean=float(spreads.mean[i]),
+            sd=float(spreads.sd[i]),
             offset=float(spreads.mean[i] - aim),
-            interval=Interval(low=float(spreads.mean[i] - reach[i]), high=float(spreads.mean[i] + reach[i]),
-                              confidence=confidence),
+            interval=Interval(
+                low=float(spreads.mean[i] - reach[i]),
+                high=float(spreads.mean[i] + reach[i]),
+                confidence=confidence,
+            ),
             index=index[i],
-            conformity=(Conformity.CONFORMS if mean_inside[i]
-                        else Conformity.NOT if mean_outside[i] else Conformity.UNSURE),
-            parts_outside=int(parts_outside[i]), parts_unsure=int(parts_unsure[i]),
-            verdict=_verdict(index[i], required_index, bool(mean_outside[i]),
-                             int(parts_outside[i]), int(parts_unsure[i])),
+            conformity=(
+                Conformity.CONFORMS
+                if mean_inside[i]
+                else Conformity.NOT
+                if mean_outside[i]
+                else Conformity.UNSURE
+            ),
+            parts_outside=int(parts_outside[i]),
+            parts_unsure=int(parts_unsure[i]),
+            verdict=_verdict(
+                index[i], required_index, bool(mean_outside[i]), int(parts_outside[i]), int(parts_unsure[i])
+            ),
         )
         for i, label in enumerate(labels)
-    )  # fmt: skip
+    )
     verdict = _worst(found)
     return SizeFinding(
-        verdict=verdict, cavities=found, lower=lower, upper=upper, target=aim, required_index=required_index,
-        gauge_uncertainty=gauge_uncertainty, spread_pooled=spreads.pooled, confidence=confidence,
-        parts_needed=_parts_needed(found, required_index, spreads, confidence) if verdict is Verdict.NOT_SHOWN else None,
+        verdict=verdict,
+        cavities=found,
+        lower=lower,
+        upper=upper,
+        target=aim,
+        required_index=required_index,
+        gauge_uncertainty=gauge_uncertainty,
+        spread_pooled=spreads.pooled,
+        confidence=confidence,
+        parts_needed=_parts_needed(found, required_index, spreads, confidence)
+        if verdict is Verdict.NOT_SHOWN
+        else None,
         cautions=tuple(_cautions(spreads, lower, upper, gauge_uncertainty, gauge_resolution)),
-    )  # fmt: skip
+    )
 
 
 def middle(lower: float | None, upper: float | None) -> float:
@@ -196,12 +234,21 @@ def _indices(
     low, high = index_bounds(value, spreads.parts, freedom, confidence, two_limits=None not in (lower, upper))
     return [
         PerformanceIndex(
-            value=float(value[i]), low=float(low[i]), high=float(high[i]), confidence=confidence,
-            mean=float(spreads.mean[i]), sd=float(sd[i]), parts=int(spreads.parts[i]),
-            degrees_of_freedom=int(freedom[i]), lower=lower, upper=upper,
-        ) if known[i] else None
+            value=float(value[i]),
+            low=float(low[i]),
+            high=float(high[i]),
+            confidence=confidence,
+            mean=float(spreads.mean[i]),
+            sd=float(sd[i]),
+            parts=int(spreads.parts[i]),
+            degrees_of_freedom=int(freedom[i]),
+            lower=lower,
+            upper=upper,
+        )
+        if known[i]
+        else None
         for i in range(len(known))
-    ]  # fmt: skip
+    ]
 
 
 def _verdict(
@@ -222,7 +269,8 @@ def _worst(found: tuple[CavityFinding, ...]) -> Verdict:
 def _parts_needed(
     found: tuple[CavityFinding, ...], required: float | None, spreads: CavitySpreads, confidence: float
 ) -> int | None:
-    """Parts a cavity to show the index of the worst cavity that is still open; None where parts cannot show it."""
+    """Parts a cavity to show the index of the worst cavity that is still open; None where parts cannot show
+    it."""
     if required is None:
         return None
     observed = [c.index.value for c in found if c.index is not None and c.verdict is Verdict.NOT_SHOWN]
@@ -251,14 +299,16 @@ def _cautions(
         cautions.append(
             Caution("no gauge study: the gauge is taken as exact", "ISO 14253-1 asks for its uncertainty")
         )
-    if "" in spreads.cavities and len(spreads.cavities) >= 1:
+    if "" in spreads.cavities:
         cautions.append(Caution("cavity not recorded: a bad cavity cannot be told from spread"))
     if spreads.parts.max() > 1 and np.nansum(spreads.own_sd) == 0:
         cautions.append(Caution("all values are equal: the gauge is too coarse to see the spread"))
-    if resolution is not None and lower is not None and upper is not None:
-        if resolution > COARSEST_SHARE * (upper - lower):
-            cautions.append(Caution(
-                f"gauge resolution {resolution:g} is coarser than a tenth of the tolerance {upper - lower:g}",
+    tolerance = inf if lower is None or upper is None else upper - lower
+    if resolution is not None and resolution > COARSEST_SHARE * tolerance:
+        cautions.append(
+            Caution(
+                f"gauge resolution {resolution:g} is coarser than a tenth of the tolerance {tolerance:g}",
                 "common practice, no source",
-            ))  # fmt: skip
+            )
+        )
     return cautions

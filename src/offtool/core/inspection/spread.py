@@ -69,9 +69,11 @@ def mean_interval(values: Numbers, *, confidence: float = 0.95) -> MeanFinding:
         mean_reach(np.array([sd]), np.array([array.size]), np.array([array.size - 1]), confidence)[0]
     )
     return MeanFinding(
-        mean=mean, sd=sd, parts=array.size,
+        mean=mean,
+        sd=sd,
+        parts=array.size,
         interval=Interval(low=mean - reach, high=mean + reach, confidence=confidence),
-    )  # fmt: skip
+    )
 
 
 @formula(
@@ -103,7 +105,8 @@ def spreads_by_code(
     """`cavity_spreads` for readings whose cavities are already numbered 0, 1, ... as in `labels`."""
     count = np.bincount(codes, minlength=len(labels))
     mean = np.bincount(codes, weights=values, minlength=len(labels)) / count
-    squares = np.bincount(codes, weights=(values - mean[codes]) ** 2, minlength=len(labels))
+    squares: NDArray[np.float64] = np.zeros(len(labels))
+    np.add.at(squares, codes, (values - mean[codes]) ** 2)
     freedom = count - 1
     own_sd = np.sqrt(np.divide(squares, freedom, out=np.full(len(labels), np.nan), where=freedom > 0))
     alike_p = _alike_p(squares, freedom)
@@ -124,7 +127,7 @@ def mean_reach(
     return np.where((freedom > 0) & np.isfinite(sd), quantile * sd / np.sqrt(parts), np.inf)
 
 
-def _alike_p(squares: NDArray[np.float64], freedom: NDArray[np.int64]) -> float | None:
+def _alike_p(squares: NDArray[np.float64], freedom: NDArray[np.integer]) -> float | None:
     """p of Bartlett's test; 1 where it cannot be run but pooling is all there is; None with one cavity."""
     if len(freedom) < 2 or freedom.sum() < 1:
         return None

@@ -31,8 +31,9 @@ def read_safe_cell(text: str) -> str:
     return text[1:] if text.startswith("'") and _TAKEN_FOR_FORMULA.match(text) else text
 
 
-def read_table(folder: Path, file: str, row: type[R]) -> tuple[R, ...]:
+def read_table(folder: Path, row: type[R]) -> tuple[R, ...]:
     """The rows of a table; none when its file is not there. Raises FolderRefused."""
+    file = row.table
     path = find_file(folder, file)
     if path is None:
         return ()

@@ -17,12 +17,13 @@ _LONGEST_STEM = 60
 
 
 def readings_file_names(trials: Iterable[tuple[str, str]]) -> dict[tuple[str, str], str]:
-    """For each (tool, trial) the name of its readings file: tool_trial.csv where that is safe and unambiguous."""
-    return _file_names({trial: "_".join(trial) + ".csv" for trial in trials})
+    """For each (tool, trial) the name of its readings file: tool_trial.csv where that is safe and alone."""
+    names = _file_names({trial: f"{trial[0]}_{trial[1]}.csv" for trial in trials})
+    return {(tool, trial): name for (tool, trial), name in names.items()}
 
 
 def original_file_names(named: Mapping[str, str]) -> dict[str, str]:
-    """For each original, by its sha256, the name it gets in originals/, from the name it came under."""
+    """For each original, by its sha256, its name in originals/, from the name under which it came."""
     names = _file_names({(sha256,): name for sha256, name in named.items()})
     return {sha256: name for (sha256,), name in names.items()}
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from itertools import islice
 from pathlib import Path
-from typing import TextIO
+from typing import Annotated, Any, TextIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,19 +24,20 @@ from offtool.exchange.programme.csv_tables import (
 from offtool.exchange.programme.files import find_file, read_text
 from offtool.exchange.programme.limits import LARGEST_TABLE_BYTES
 from offtool.exchange.programme.refused import Place
-from offtool.exchange.programme.rows import Row, cells_of, held
+from offtool.exchange.programme.rows import Row, cells_of
 from offtool.handbook.terms import LARGEST_NUMBER, LONGEST_FILE_NAME
 
 FOLDER = "readings"
 NOT_RECORDED = -1
+
 _ROWS_AT_ONCE = 50_000
-_LONGEST_WHOLE = 9  # digits that always fit; a longer one takes the slow way and is judged there
 _LARGEST_COUNT = 2**62
+_LONGEST_PLAIN = 9  # so many digits are below every limit; longer numbers are looked at one by one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingRow(Row):
-    """One reading: `part_code` is the part measured, `part` the number of the piece; file, row and column the cell."""
+    """One reading; `part` is the number of the piece; file, row and column are the cell it was read from."""
 
     part_code: Annotated[str, Name()]
     characteristic: Annotated[str, Name()]
@@ -49,12 +50,12 @@ class ReadingRow(Row):
     column: Annotated[int, Whole(at_least=1)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TrialReadings:
     """The readings of a trial as columns of equal length.
 
-    characteristic, cavity and file count into the names of the same sort: (part, number), (part, label), file.
-    -1 stands for "not recorded" in cavity, shot and part. `line` is the line in the table.
+    characteristic, cavity and file count into the names: (part, number), (part, label), file. -1 stands for
+    "not recorded" in cavity, shot and part. `line` is the line in the table.
     """
 
     characteristics: tuple[tuple[str, str], ...]
@@ -75,15 +76,15 @@ class TrialReadings:
 
     def of_file(self, file: str) -> TrialReadings:
         """The readings that come from one file."""
-        at = self.files.index(file) if file in self.files else len(self.files)
-        chosen = self.file == at
-        columns = {each.name: getattr(self, each.name) for each in fields(self)}
-        return TrialReadings(
-            **{
-                name: column[chosen] if isinstance(column, np.ndarray) else column
-                for name, column in columns.items()
-            }
-        )
+        chosen = self.file == (self.files.index(file) if file in self.files else len(self.files))
+        return replace(self, **{column: getattr(self, column)[chosen] for column in _KINDS})
+
+
+_KINDS: dict[str, Any] = {
+    each.name: np.float64 if each.name == "value" else np.int64
+    for each in fields(TrialReadings)
+    if each.name not in ("characteristics", "cavities", "files")
+}
 
 
 def read_readings(folder: Path, file: str) -> TrialReadings | None:
@@ -93,11 +94,10 @@ def read_readings(folder: Path, file: str) -> TrialReadings | None:
         return None
     shown = f"{FOLDER}/{file}"
     lines = records(read_text(path, shown, LARGEST_TABLE_BYTES), shown)
-    header = read_header(lines, shown, cells_of(ReadingRow))
-    table = _Columns(shown, header)
+    columns = _Columns(shown, read_header(lines, shown, cells_of(ReadingRow)))
     while portion := list(islice(lines, _ROWS_AT_ONCE)):
-        table.add(portion)
-    return table.finished()
+        columns.add(portion)
+    return columns.finished()
 
 
 class _Columns:
@@ -108,7 +108,7 @@ class _Columns:
         self.characteristics: dict[tuple[str, str], int] = {}
         self.cavities: dict[tuple[str, str], int] = {}
         self.files: dict[str, int] = {}
-        self.portions: dict[str, list[NDArray[np.int64] | NDArray[np.float64]]] = {}
+        self.portions: dict[str, list[NDArray[Any]]] = {name: [np.empty(0, _KINDS[name])] for name in _KINDS}
 
     def add(self, portion: Sequence[tuple[int, list[str]]]) -> None:
         """Take some rows. Raises FolderRefused for the first that cannot be."""
@@ -119,72 +119,64 @@ class _Columns:
         blank = ("",) * len(portion)
         texts = {column: by_column.get(column, blank) for column in cells_of(ReadingRow)}
         if not _plainly_right(texts):
-            for at, (line, _) in enumerate(portion):
-                for column, cell in cells_of(ReadingRow).items():
-                    read_cell(cell, texts[column][at], Place(self.shown, line, column))
+            self._look_at_each(portion, texts)
         self._keep("line", [line for line, _ in portion])
         for column in ("shot", "part", "row", "column"):
             self._keep(column, [int(text) if text else NOT_RECORDED for text in texts[column]])
         self._keep("value", [float(text) for text in texts["value"]])
         self._keep_names(texts)
 
-    def _keep(self, column: str, numbers: list[int] | list[float]) -> None:
-        kind = np.float64 if column == "value" else np.int64
-        self.portions.setdefault(column, []).append(np.array(numbers, kind))
-
-    def _keep_names(self, texts: Mapping[str, Sequence[str]]) -> None:
-        characteristics, cavities, files = self.characteristics, self.cavities, self.files
-        parts = texts["part_code"]
-        self._keep(
-            "characteristic",
-            [
-                characteristics.setdefault(pair, len(characteristics))
-                for pair in zip(parts, texts["characteristic"], strict=True)
-            ],
-        )
-        self._keep(
-            "cavity",
-            [
-                cavities.setdefault((part, label), len(cavities)) if label else NOT_RECORDED
-                for part, label in zip(parts, texts["cavity"], strict=True)
-            ],
-        )
-        self._keep("file", [files.setdefault(file, len(files)) for file in texts["file"]])
-
     def finished(self) -> TrialReadings:
         """All rows taken so far."""
-        empty = {"value": np.empty(0, np.float64)}
-        columns = {
-            each.name: np.concatenate(
-                self.portions.get(each.name) or [empty.get(each.name, np.empty(0, np.int64))]
-            )
-            for each in fields(TrialReadings)
-            if each.name not in ("characteristics", "cavities", "files")
-        }
         return TrialReadings(
-            characteristics=tuple(
-                (read_safe_cell(part), read_safe_cell(number)) for part, number in self.characteristics
-            ),
-            cavities=tuple((read_safe_cell(part), read_safe_cell(label)) for part, label in self.cavities),
+            characteristics=_as_before(self.characteristics),
+            cavities=_as_before(self.cavities),
             files=tuple(read_safe_cell(file) for file in self.files),
-            **columns,
+            **{column: np.concatenate(portions) for column, portions in self.portions.items()},
         )
+
+    def _look_at_each(
+        self, portion: Sequence[tuple[int, list[str]]], texts: Mapping[str, Sequence[str]]
+    ) -> None:
+        for at, (line, _) in enumerate(portion):
+            for column, cell in cells_of(ReadingRow).items():
+                read_cell(cell, texts[column][at], Place(self.shown, line, column))
+
+    def _keep(self, column: str, numbers: list[int] | list[float]) -> None:
+        self.portions[column].append(np.array(numbers, _KINDS[column]))
+
+    def _keep_names(self, texts: Mapping[str, Sequence[str]]) -> None:
+        """Each name once, and for each reading which one."""
+        sizes, moulded, files = self.characteristics, self.cavities, self.files
+        size_names = zip(texts["part_code"], texts["characteristic"], strict=True)
+        self._keep("characteristic", [sizes.setdefault(name, len(sizes)) for name in size_names])
+        cavity_names = zip(texts["part_code"], texts["cavity"], strict=True)
+        self._keep(
+            "cavity",
+            [moulded.setdefault(name, len(moulded)) if name[1] else NOT_RECORDED for name in cavity_names],
+        )
+        self._keep("file", [files.setdefault(name, len(files)) for name in texts["file"]])
+
+
+def _as_before(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    return tuple((read_safe_cell(first), read_safe_cell(second)) for first, second in pairs)
 
 
 _DIGITS = frozenset("0123456789")
 _OF_NUMBERS = _DIGITS | frozenset("+-.eE")
+_REQUIRED = [column for column, cell in cells_of(ReadingRow).items() if not cell.may_be_blank]
 
 
 def _plainly_right(texts: Mapping[str, Sequence[str]]) -> bool:
     """Whether nothing in these columns can be wrong, found without looking at each cell by itself."""
-    if not all(
-        all(texts[column]) for column in ("part_code", "characteristic", "file", "row", "column", "value")
-    ):
+    if not all(all(texts[column]) for column in _REQUIRED):
         return False
     for column in ("shot", "part", "row", "column"):
-        if not _DIGITS.issuperset("".join(texts[column])) or max(map(len, texts[column])) > _LONGEST_WHOLE:
+        if not _DIGITS.issuperset("".join(texts[column])) or max(map(len, texts[column])) > _LONGEST_PLAIN:
             return False
-    if not _OF_NUMBERS.issuperset("".join(texts["value"])) or "0" in texts["row"] or "0" in texts["column"]:
+    if min(map(int, texts["row"])) < 1 or min(map(int, texts["column"])) < 1:
+        return False
+    if not _OF_NUMBERS.issuperset("".join(texts["value"])):
         return False
     try:
         return max(map(abs, map(float, texts["value"]))) <= LARGEST_NUMBER
@@ -193,30 +185,28 @@ def _plainly_right(texts: Mapping[str, Sequence[str]]) -> bool:
 
 
 def write_readings(out: TextIO, readings: TrialReadings) -> None:
-    """Write the table; the readings in the order in which they stand."""
+    """Write the table, the readings in the order in which they stand."""
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(cells_of(ReadingRow))
     parts = [write_safe_cell(part) for part, _ in readings.characteristics]
     numbers = [write_safe_cell(number) for _, number in readings.characteristics]
-    labels = [write_safe_cell(label) for _, label in readings.cavities] + [""]  # the last is index -1
+    labels = [*(write_safe_cell(label) for _, label in readings.cavities), ""]  # the last stands at -1
     files = [write_safe_cell(file) for file in readings.files]
     for start in range(0, len(readings), _ROWS_AT_ONCE):
         now = slice(start, start + _ROWS_AT_ONCE)
         characteristic = readings.characteristic[now].tolist()
-        writer.writerows(
-            zip(
-                [parts[at] for at in characteristic],
-                [numbers[at] for at in characteristic],
-                [labels[at] for at in readings.cavity[now].tolist()],
-                _or_blank(readings.shot[now]),
-                _or_blank(readings.part[now]),
-                readings.value[now].tolist(),  # the module writes floats with repr
-                [files[at] for at in readings.file[now].tolist()],
-                readings.row[now].tolist(),
-                readings.column[now].tolist(),
-                strict=True,
-            )
+        columns = (
+            [parts[at] for at in characteristic],
+            [numbers[at] for at in characteristic],
+            [labels[at] for at in readings.cavity[now].tolist()],
+            _or_blank(readings.shot[now]),
+            _or_blank(readings.part[now]),
+            readings.value[now].tolist(),  # csv writes floats with repr: the same number comes back
+            [files[at] for at in readings.file[now].tolist()],
+            readings.row[now].tolist(),
+            readings.column[now].tolist(),
         )
+        writer.writerows(zip(*columns, strict=True))
 
 
 def _or_blank(numbers: NDArray[np.int64]) -> list[int | str]:

@@ -20,6 +20,7 @@ from offtool.exchange.programme.cells import (
     sha256,
     slug,
 )
+from offtool.exchange.programme.refused import Place
 from offtool.handbook.terms import (
     LONGEST_FILE_NAME,
     NOT_NEGATIVE,
@@ -37,7 +38,6 @@ from offtool.handbook.terms import (
     WeightClass,
 )
 
-
 Shrinkage: TypeAlias = Annotated[
     float,
     Number(ends=SHRINKAGE_PCT, unit="%", remedy="give per cent of the cavity size, such as 0.5 for 0.5 %"),
@@ -46,8 +46,12 @@ Shrinkage: TypeAlias = Annotated[
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One row of a table, and the line it was read from; `key` names the columns that tell rows apart."""
+    """One row of a table, and the line it was read from.
 
+    `table` is the file it stands in; `key` names the columns that tell the rows of a table apart.
+    """
+
+    table: ClassVar[str] = "programme.toml"
     key: ClassVar[tuple[str, ...]] = ()
     line: int = field(default=0, compare=False)
 
@@ -55,6 +59,10 @@ class Row:
     def names(self) -> tuple[str, ...]:
         """What tells this row from the others of its table."""
         return tuple(str(getattr(self, column)) for column in self.key)
+
+    def place(self, column: str = "") -> Place:
+        """Where it was read, for an error."""
+        return Place(self.table, self.line, column)
 
 
 _CELLS: dict[type[Row], dict[str, Cell]] = {}
@@ -64,9 +72,8 @@ def cells_of(row: type[Row]) -> dict[str, Cell]:
     """The columns of a table, in order, with what each holds."""
     if row not in _CELLS:
         hints = get_type_hints(row, include_extras=True)
-        _CELLS[row] = {
-            column: hint.__metadata__[0] for column, hint in hints.items() if hasattr(hint, "__metadata__")
-        }
+        annotated = {column: hint for column, hint in hints.items() if hasattr(hint, "__metadata__")}
+        _CELLS[row] = {column: hint.__metadata__[0] for column, hint in annotated.items()}
     return _CELLS[row]
 
 
@@ -170,6 +177,7 @@ class TrialRow(Row):
 class CharacteristicRow(Row):
     """One thing that is measured, with its limits."""
 
+    table: ClassVar = "characteristics.csv"
     key: ClassVar = ("part", "number")
     part: Annotated[str, Name()]
     number: Annotated[str, Name()]
@@ -190,6 +198,7 @@ class CharacteristicRow(Row):
 class FeatureRow(Row):
     """What in the steel forms a size."""
 
+    table: ClassVar = "steel.csv"
     key: ClassVar = ("tool", "code")
     tool: Annotated[str, Name()]
     code: Annotated[str, Name()]
@@ -206,6 +215,7 @@ class FeatureRow(Row):
 class MoveRow(Row):
     """What a characteristic does when steel is removed from a feature."""
 
+    table: ClassVar = "moves.csv"
     key: ClassVar = ("tool", "feature", "characteristic")
     tool: Annotated[str, Name()]
     feature: Annotated[str, Name()]
@@ -218,6 +228,7 @@ class MoveRow(Row):
 class SteelSizeRow(Row):
     """The steel as measured."""
 
+    table: ClassVar = "steel_sizes.csv"
     key: ClassVar = ("tool", "feature", "cavity", "state")
     tool: Annotated[str, Name()]
     feature: Annotated[str, Name()]
@@ -232,6 +243,7 @@ class SteelSizeRow(Row):
 class SourceRow(Row):
     """A file from the gauge room; `file` is its name in originals/, `name` the name it came under."""
 
+    table: ClassVar = "sources.csv"
     key: ClassVar = ("file",)
     tool: Annotated[str, Name()]
     trial: Annotated[str, Name()]
@@ -250,6 +262,7 @@ class SourceRow(Row):
 class CorrectionRow(Row):
     """A change to one feature in one cavity."""
 
+    table: ClassVar = "corrections.csv"
     key: ClassVar = ("tool", "trial", "feature", "cavity", "made_at")
     tool: Annotated[str, Name()]
     trial: Annotated[str, Name()]
@@ -273,6 +286,7 @@ class CorrectionRow(Row):
 class PredictionRow(Row):
     """What the next trial should show; feature and made_at name the correction it belongs to, if one."""
 
+    table: ClassVar = "predictions.csv"
     tool: Annotated[str, Name()]
     trial: Annotated[str, Name()]
     part: Annotated[str, Name()]

@@ -34,7 +34,9 @@ def is_unit_row(row: Row) -> bool:
     return bool(units) and all(text in units or not text.strip("-–/[] ") for text in texts)
 
 
-def find_attributes(head: list[Row], first: int, last: int, values: Iterable[int]) -> tuple[dict[Role, int], set[int]]:
+def find_attributes(
+    head: list[Row], first: int, last: int, values: Iterable[int]
+) -> tuple[dict[Role, int], set[int]]:
     """The attribute rows around the headings in rows ``first`` to ``last``, and the columns of their labels.
 
     Maximum and minimum above the readings are limits when a row gives the nominal and none the limits;
@@ -62,7 +64,9 @@ def _rows_around(head: list[Row], first: int, last: int, columns: set[int]) -> I
     yield from range(max(0, first - _ABOVE), first)
     for number in range(last + 1, min(len(head), last + 1 + _BELOW)):
         row = head[number]
-        if any(kind_of(row[column]) == "number" for column in columns if column < len(row)) and not _label(row, columns):
+        if any(kind_of(row[column]) == "number" for column in columns if column < len(row)) and not _label(
+            row, columns
+        ):
             return
         yield number
 

@@ -12,7 +12,13 @@ from dataclasses import dataclass
 from offtool.exchange.readings.numbers import NO_NUMBER, NOT_FINITE, Number, Unread, read_number, sized
 from offtool.exchange.readings.text import has_full_width, plain
 from offtool.exchange.readings.units import BASE, DEG, MM, UNITS, Unit, find_unit
-from offtool.exchange.readings.words import BEYOND_THE_GAUGE, JUDGED_BAD, JUDGED_GOOD, MISSING, SPREADSHEET_ERRORS
+from offtool.exchange.readings.words import (
+    BEYOND_THE_GAUGE,
+    JUDGED_BAD,
+    JUDGED_GOOD,
+    MISSING,
+    SPREADSHEET_ERRORS,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +42,16 @@ DRAWING_SIGN = re.compile(r"(?:s?[⌀Øøφϕ∅Φ]|dia\.?|sr|r|□)\s*(?=[+-]?[
 
 _QUOTED = re.compile(r"=?\"([^\"]*)\"|'(.+)")
 _MARKS = re.compile(r"(?<=[0-9])\s*[*#!†‡↑↓▲▼★☆●]+$")
-_UNIT_BEHIND = re.compile(r"(?<=[0-9])\s*(" + "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True)) + r")$", re.I)
+_UNIT_BEHIND = re.compile(
+    r"(?<=[0-9])\s*(" + "|".join(sorted(map(re.escape, UNITS), key=len, reverse=True)) + r")$", re.I
+)
 _MINUTES = re.compile(r"([+-]?)([0-9]+)\s*°\s*([0-5]?[0-9])\s*['′](?:\s*([0-5]?[0-9])\s*(?:[\"″]|''))?")
 _BOUND = re.compile(r"[<>≤≥]|(?:max|min)\b\.?", re.I)
 _ABOUT = re.compile(r"[~≈∼]|(?:ca|approx|about|etwa|约)\.?\s*[0-9]", re.I)
 _WITH_TOLERANCE = re.compile(r"±|\+/-|[0-9]\s*\(?\s*[+-]\s*[0-9.,]+\s*/?\s*[+-]?\s*[0-9]")
 _DATE = re.compile(
-    r"[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}(?:[ T].*)?|[0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?(?:\s*[ap]m)?", re.I
+    r"[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}(?:[ T].*)?|[0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?(?:\s*[ap]m)?",
+    re.I,
 )
 _TWO_NUMBERS = re.compile(r"[0-9.,]+\s*(?:[/;~|]|\.\.\.?|\s|-|to|bis|至)\s*[+-]?[0-9.,]+", re.I)
 _INFINITE = re.compile(r"[+-]?(?:nan|inf|infinity|∞)", re.I)
@@ -50,11 +59,16 @@ _INFINITE = re.compile(r"[+-]?(?:nan|inf|infinity|∞)", re.I)
 _A_BOUND = Unread("is a bound, not a value", "enter what was measured, or leave the cell empty and say why")
 _AN_ESTIMATE = Unread("is about, not measured", "enter what was measured, or leave the cell empty")
 _A_JUDGEMENT = Unread("is a judgement, not a value", "enter the measured size; a go/no-go gauge gives none")
-_BEYOND = Unread("says that the gauge could not measure", "measure again, or leave the cell empty and say why")
-_FAILED_FORMULA = Unread("is the error of a formula, not a value", "mend the formula, or enter the value itself")
+_BEYOND = Unread(
+    "says that the gauge could not measure", "measure again, or leave the cell empty and say why"
+)
+_FAILED_FORMULA = Unread(
+    "is the error of a formula, not a value", "mend the formula, or enter the value itself"
+)
 _A_TOLERANCE = Unread("is a size with its tolerance, not a reading", "enter the measured size alone")
-_A_DATE = Unread(
-    "is a date or a time, not a value; spreadsheets turn 3.4 into a date", "format the cell as a number and type it again"
+A_DATE = Unread(
+    "is a date or a time, not a value; spreadsheets turn 3.4 into a date",
+    "format the cell as a number and type it again",
 )
 _TWO = Unread("holds more than one number", "give each reading a cell of its own")
 
@@ -68,7 +82,7 @@ _REFUSED: tuple[tuple[re.Pattern[str], bool, Unread], ...] = (
     (_INFINITE, True, NOT_FINITE),
     (_BOUND, False, _A_BOUND),
     (_ABOUT, False, _AN_ESTIMATE),
-    (_DATE, True, _A_DATE),
+    (_DATE, True, A_DATE),
     (_WITH_TOLERANCE, False, _A_TOLERANCE),
     (_TWO_NUMBERS, True, _TWO),
 )
@@ -120,7 +134,7 @@ def _without_signs(seen: str, decimal: str, repairs: list[str]) -> Found | Unrea
     if isinstance(number, Unread):
         return number if number is not NO_NUMBER else explain(seen)
     if signed and unit and unit.base != MM:
-        return Unread(f"has the sign of a length and the unit {unit.written}", "check the cell")
+        return Unread(f"has the sign of a length and the unit {unit.shown}", "check the cell")
     return Found(number.value, unit, _together(repairs, number))
 
 
@@ -139,7 +153,9 @@ def degrees(whole: str, minutes: str, seconds: str | None) -> float:
 def _angle(found: re.Match[str], repairs: list[str]) -> Found | Unread:
     size = degrees(found[2], found[3], found[4])
     number = sized(-size if found[1] == "-" else size, "degrees and minutes are read as degrees")
-    return Found(number.value, BASE[DEG], _together(repairs, number)) if isinstance(number, Number) else number
+    return (
+        Found(number.value, BASE[DEG], _together(repairs, number)) if isinstance(number, Number) else number
+    )
 
 
 def _together(repairs: list[str], number: Number) -> str:

@@ -44,7 +44,10 @@ def decide_from_text(content: bytes, separator: str) -> str | None:
 
 def count_marks(grid: Grid, plan: Plan) -> MarkCount:
     """Go through the cells of readings and limits of a whole file."""
-    columns = [*(value.column for value in plan.values), *(plan.columns[r] for r in SPECIFYING if r in plan.columns)]
+    columns = [
+        *(value.column for value in plan.values),
+        *(plan.columns[r] for r in SPECIFYING if r in plan.columns),
+    ]
     counted = MarkCount()
     for row in plan.attributes.values():
         for block in blocks(grid, start=row, width=plan.width):
@@ -80,6 +83,6 @@ def _evidence(counted: MarkCount, mark: str) -> str:
     against = counted.sure[other] + counted.either[other]
     shown = f", such as {counted.example[mark]}" if mark in counted.example else ""
     return (
-        f"The decimal mark is the {MARK_NAME[mark]}: {number:,} numbers are written so{shown}; {against:,} have a"
-        f" {MARK_NAME[other]}."
+        f"The decimal mark is the {MARK_NAME[mark]}: {number:,} numbers are written so{shown};"
+        f" {against:,} have a {MARK_NAME[other]}."
     )

@@ -32,7 +32,11 @@ _WITH_BYTE_ORDER_MARK = (
 """Order matters: the mark of UTF-32 begins with that of UTF-16."""
 
 _FOREIGN = (
-    (b"\xd0\xcf\x11\xe0", "is a workbook in the old format or one locked by a password", "save it unlocked, as .xlsx"),
+    (
+        b"\xd0\xcf\x11\xe0",
+        "is a workbook in the old format or one locked by a password",
+        "save it unlocked, as .xlsx",
+    ),
     (b"%PDF", "is a PDF", "ask for the table it was printed from, as .xlsx or CSV"),
     (b"\x89PNG", "is a picture", "ask for the table itself, as .xlsx or CSV"),
     (b"\xff\xd8\xff", "is a picture", "ask for the table itself, as .xlsx or CSV"),
@@ -56,7 +60,9 @@ def find_encoding(content: bytes, name: str) -> Encoding:
         if content.startswith(mark):
             if encoding and _reads(content, encoding):
                 return encoding
-            raise _no_text(name, f"it begins like {encoding.name if encoding else 'UTF-32'} and cannot be read so")
+            raise _no_text(
+                name, f"it begins like {encoding.name if encoding else 'UTF-32'} and cannot be read so"
+            )
     for encoding in _candidates(content):
         if _reads(content, encoding):
             return encoding

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import zip_longest
 
 from offtool.exchange.readings.attributes import is_unit_row
 from offtool.exchange.readings.grid import Row, cell_text
@@ -41,7 +42,10 @@ def find_plan(head: list[Row], layout: Layout | None) -> Plan | str:
         known = sum(heading.known for heading in table.headings)
         if known > most_known:
             why = "; ".join(f"not {asked}, since {reason}" for asked, reason in answers.items())
-            most_known, reasons = known, f"the headings in row {table.first + 1} make no table of readings: {why}"
+            most_known, reasons = (
+                known,
+                f"the headings in row {table.first + 1} make no table of readings: {why}",
+            )
     return replace(best, unit=_table_unit(head[: best.heading_rows[0]])) if best else reasons
 
 
@@ -63,7 +67,9 @@ def _candidates(head: list[Row]) -> Iterator[Headed]:
 
 def _known_words(row: Row) -> int:
     headings = [read_heading(cell_text(cell)) for cell in row]
-    return sum(bool(heading.role or (heading.place and not heading.place.by_position)) for heading in headings)
+    return sum(
+        bool(heading.role or (heading.place and not heading.place.by_position)) for heading in headings
+    )
 
 
 def _texts(row: Row) -> int:
@@ -72,7 +78,10 @@ def _texts(row: Row) -> int:
 
 def _with_units(headings: list[Heading], row: Row) -> list[Heading]:
     units = [find_unit(cell_text(cell)) for cell in row] + [None] * len(headings)
-    return [replace(heading, unit=unit) if unit else heading for heading, unit in zip(headings, units, strict=False)]
+    return [
+        replace(heading, unit=unit) if unit else heading
+        for heading, unit in zip(headings, units, strict=False)
+    ]
 
 
 def _against(table: Headed) -> float:
@@ -87,7 +96,7 @@ def _table_unit(rows: list[Row]) -> Unit | None:
     """The unit that the lines above the headings state for the whole table."""
     for row in rows:
         texts = [text for text in map(cell_text, row) if text.strip() and len(text) <= 200]
-        for text, after in zip(texts, [*texts[1:], ""], strict=True):
+        for text, after in zip_longest(texts, texts[1:], fillvalue=""):
             unit = stated_unit(text)
             if not unit and read_heading(text).role is Role.UNIT:
                 unit = find_unit(after)

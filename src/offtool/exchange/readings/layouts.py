@@ -60,16 +60,36 @@ def as_long(table: Headed) -> Plan | str:
     if len(values) != 1 or any(heading.place for heading in table.headings):
         return "not one column alone is headed as the value"
     columns |= _limits_from_extremes(table, before=len(table.headings))
+    notes = []
+    if _runs_on(table, columns):
+        notes.append(
+            f"Column {columns.pop(Role.NUMBER) + 1} counts the rows; it is no number of a characteristic."
+        )
     value = ValueColumn(values[0], table.headings[values[0]])
-    return _plan(table, Layout.LONG, [value], columns, [])
+    return _plan(table, Layout.LONG, [value], columns, notes)
+
+
+def _runs_on(table: Headed, columns: dict[Role, int]) -> bool:
+    """Whether the numbers of a long table only count the rows: each is new while names come again."""
+    number, name = columns.get(Role.NUMBER), columns.get(Role.CHARACTERISTIC)
+    if number is None or name is None:
+        return False
+    rows = [(row[number], row[name]) for row in table.sample.rows if max(number, name) < len(row)]
+    numbers, names = {number for number, _ in rows}, {name for _, name in rows}
+    return len(numbers) == len(rows) > len(names)
 
 
 def as_wide(table: Headed) -> Plan | str:
     """A column a characteristic, a row a part; or why the headings do not make that."""
     if table.of(*SPECIFYING, Role.UNIT):
         return "nominal, limits or units have columns, where the wide layout gives them rows"
-    values = [column for column, heading in enumerate(table.headings) if _may_be_characteristic(table, column, heading)]
+    values = [
+        column
+        for column, heading in enumerate(table.headings)
+        if _may_be_characteristic(table, column, heading)
+    ]
     attributes, labels = find_attributes(table.head, table.first, table.last, values)
+    labels &= set(range(len(table.headings)))
     values = [column for column in values if column not in labels]
     names = table.of(Role.CHARACTERISTIC)
     if any(table.sample.only_text(column) for column in names if column not in labels):
@@ -83,10 +103,19 @@ def as_wide(table: Headed) -> Plan | str:
     found = [_wide_column(table, column, attributes) for column in values]
     if not found or not all(each.name for each in found):
         return "no column of numbers is headed by a characteristic"
-    if not columns and not attributes and not table.of(Role.TIME, Role.OPERATOR) and not _plain_names(table, values):
+    if (
+        not columns
+        and not attributes
+        and not table.of(Role.TIME, Role.OPERATOR)
+        and not _plain_names(table, values)
+    ):
         return "nothing says which part a row is, and the headings are no names"
     plan = _plan(table, Layout.WIDE, found, columns, notes)
-    return plan if isinstance(plan, str) else replace(plan, attributes=attributes, score=plan.score + len(attributes))
+    return (
+        plan
+        if isinstance(plan, str)
+        else replace(plan, attributes=attributes, score=plan.score + len(attributes))
+    )
 
 
 READERS: dict[Layout, Callable[[Headed], Plan | str]] = {
@@ -104,7 +133,11 @@ def _plan(
     sample = table.sample
     if not any(sample.has_any_number(value.column) for value in values):
         return "no numbers stand below the headings"
-    columns = {role: column for role, column in columns.items() if role not in _PLACING or _places(table, role, column)}
+    columns = {
+        role: column
+        for role, column in columns.items()
+        if role not in _PLACING or _places(table, role, column)
+    }
     used = {value.column for value in values} | set(columns.values())
     verdicts = [c for c in table.of(Role.VERDICT, Role.RESULT) if c not in used]
     rest = [c for c in range(len(table.headings)) if c not in used and c not in verdicts]
@@ -123,7 +156,9 @@ def _plan(
         unknown=tuple(unknown),
         headings=tuple(table.headings),
         notes=tuple(notes),
-        score=_POINTS_A_ROLE * len(roles) + sum(map(_points, values[:_COUNTED_COLUMNS])) - _twice_headed(values),
+        score=_POINTS_A_ROLE * len(roles)
+        + sum(map(_points, values[:_COUNTED_COLUMNS]))
+        - _twice_headed(values),
     )
 
 
@@ -154,12 +189,19 @@ def _reading_columns(table: Headed) -> tuple[list[ValueColumn], list[str]]:
     runs: dict[int, list[int]] = {}
     start: int | None = None
     for column, heading in enumerate(table.headings):
-        is_value = heading.role is Role.VALUE or (heading.role is Role.RESULT and table.sample.has_numbers(column))
+        is_value = heading.role is Role.VALUE or (
+            heading.role is Role.RESULT and table.sample.has_numbers(column)
+        )
         if heading.place or is_value:
             same = start is not None and not heading.place and table.headings[start].role is heading.role
             start = start if same else column
             runs.setdefault(column if start is None else start, []).append(column)
-        elif not heading.text and start is not None and column == runs[start][-1] + 1 and table.sample.has_numbers(column):
+        elif (
+            not heading.text
+            and start is not None
+            and column == runs[start][-1] + 1
+            and table.sample.has_numbers(column)
+        ):
             runs[start].append(column)
         elif heading.text:
             start = None
@@ -168,10 +210,12 @@ def _reading_columns(table: Headed) -> tuple[list[ValueColumn], list[str]]:
         heading = table.headings[start]
         place = heading.place or Place()
         if len(run) > 1 and place.part is None:
-            values += [ValueColumn(c, table.headings[c], place=replace(place, part=i)) for i, c in enumerate(run, 1)]
+            values += [
+                ValueColumn(c, table.headings[c], place=replace(place, part=i)) for i, c in enumerate(run, 1)
+            ]
             notes.append(
-                f"Columns {run[0] + 1} to {run[-1] + 1} stand under one heading, {heading.text!r}; they are read as"
-                f" parts 1 to {len(run)}."
+                f"Columns {run[0] + 1} to {run[-1] + 1} stand under one heading, {heading.text!r};"
+                f" they are read as parts 1 to {len(run)}."
             )
         else:
             values.append(ValueColumn(start, heading, place=place))
@@ -180,7 +224,9 @@ def _reading_columns(table: Headed) -> tuple[list[ValueColumn], list[str]]:
 
 def _limits_from_extremes(table: Headed, *, before: int) -> dict[Role, int]:
     """Maximum and minimum are limits where they stand before the readings and no other limits are given."""
-    given = table.of(Role.UPPER_LIMIT, Role.LOWER_LIMIT, Role.TOLERANCE, Role.UPPER_DEVIATION, Role.LOWER_DEVIATION)
+    given = table.of(
+        Role.UPPER_LIMIT, Role.LOWER_LIMIT, Role.TOLERANCE, Role.UPPER_DEVIATION, Role.LOWER_DEVIATION
+    )
     high = [column for column in table.of(Role.MAXIMUM) if column < before]
     low = [column for column in table.of(Role.MINIMUM) if column < before]
     return {Role.UPPER_LIMIT: high[0], Role.LOWER_LIMIT: low[0]} if high and low and not given else {}
@@ -190,8 +236,10 @@ def _may_be_characteristic(table: Headed, column: int, heading: Heading) -> bool
     """Whether a column of the wide layout may hold the readings of a characteristic."""
     if heading.role in (Role.VALUE, Role.RESULT, Role.CHARACTERISTIC):
         return table.sample.has_numbers(column)
-    return heading.role is None and not table.sample.only_text(column) and (
-        bool(heading.name) or table.sample.has_numbers(column)
+    return (
+        heading.role is None
+        and not table.sample.only_text(column)
+        and (bool(heading.name) or table.sample.has_numbers(column))
     )
 
 

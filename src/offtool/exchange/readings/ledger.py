@@ -60,7 +60,12 @@ class Ledger:
         return tuple(sorted(self._refused, key=lambda cell: (cell.row, cell.column)))
 
     def repairs(self) -> tuple[Repair, ...]:
-        listed = (repair for habit in self._habits.values() if habit.count <= LISTED_REPAIRS for repair in habit.first)
+        listed = (
+            repair
+            for habit in self._habits.values()
+            if habit.count <= LISTED_REPAIRS
+            for repair in habit.first
+        )
         return tuple(sorted(listed, key=lambda repair: (repair.row, repair.column)))
 
     def notes(self) -> tuple[str, ...]:

@@ -41,9 +41,13 @@ _POINTED = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})
 _LEADING_ZERO = re.compile(r"[+-]?0[0-9]")
 _GROUPED_BY_SPACE = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:(?: [0-9]{3})+|(?:'[0-9]{3})+)[.,][0-9]+")
 _ONE_MARK = re.compile(r"[+-]?([0-9]*)[.,]([0-9]*)(?:[eE][+-]?[0-9]{1,3})?")
-_REPEATED = {mark: re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{re.escape(mark)}[0-9]{{3}}){{2,}}") for mark in ",."}
+_REPEATED = {
+    mark: re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{re.escape(mark)}[0-9]{{3}}){{2,}}") for mark in ",."
+}
 _BOTH = {
-    mark: re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{re.escape(OTHER_MARK[mark])}[0-9]{{3}})+{re.escape(mark)}[0-9]+")
+    mark: re.compile(
+        rf"[+-]?[1-9][0-9]{{0,2}}(?:{re.escape(OTHER_MARK[mark])}[0-9]{{3}})+{re.escape(mark)}[0-9]+"
+    )
     for mark in ",."
 }
 
@@ -76,7 +80,10 @@ def read_number(text: str, decimal: str) -> Number | Unread:
     """A number in its plain form (see `plain`), in a file whose decimal mark is ``decimal``."""
     why = ""
     if _GROUPED_BY_SPACE.fullmatch(text):
-        text, why = text.replace(" ", "").replace("'", ""), "a space or apostrophe that groups thousands is left out"
+        text, why = (
+            text.replace(" ", "").replace("'", ""),
+            "a space or apostrophe that groups thousands is left out",
+        )
     pointed = text if decimal == "." else text.replace(",", ".") if "." not in text else ""
     if not _POINTED.fullmatch(pointed):
         repaired = _with_other_mark(text, decimal)
@@ -102,8 +109,8 @@ def _with_other_mark(text: str, decimal: str) -> tuple[str, str] | Unread:
     if single and other in text:
         if could_group_thousands(single[1], single[2]):
             return Unread(
-                f"may be {single[1]}{decimal}{single[2]} or {single[1]}{single[2]}: elsewhere in the file the decimal"
-                f" {MARK_NAME[decimal]} is used",
+                f"may be {single[1]}{decimal}{single[2]} or {single[1]}{single[2]}: elsewhere in the file the"
+                f" decimal {MARK_NAME[decimal]} is used",
                 f"write it with a decimal {MARK_NAME[decimal]} or without the mark",
             )
         if single[1] or single[2]:
@@ -111,9 +118,11 @@ def _with_other_mark(text: str, decimal: str) -> tuple[str, str] | Unread:
             return text.replace(",", "."), why
     for mark in ",.":
         if _REPEATED[mark].fullmatch(text):
-            return text.replace(mark, ""), f"a {MARK_NAME[mark]} that repeats only groups thousands and is left out"
+            return text.replace(
+                mark, ""
+            ), f"a {MARK_NAME[mark]} that repeats only groups thousands and is left out"
         if _BOTH[mark].fullmatch(text):
             grouping = OTHER_MARK[mark]
-            why = f"the last mark is the decimal mark; the {MARK_NAME[grouping]} groups thousands and is left out"
+            why = f"the last mark is the decimal mark; the {MARK_NAME[grouping]} only groups thousands"
             return text.replace(grouping, "").replace(mark, "."), why
     return NO_NUMBER

@@ -46,8 +46,12 @@ _TOKENS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
 _BETWEEN = re.compile(r"[\s/,;:|()\[\]+-]*")
 _LONGEST = 80
 
-_CAVITY_AT_END = re.compile(rf"^(?P<name>.*\S)[\s,;/(\[-]+{_any_of(Role.CAVITY)}\s*#?\s*{_LABEL}[)\]]?$", re.IGNORECASE)
-_CAVITY_AT_START = re.compile(rf"^{_any_of(Role.CAVITY)}\s*#?\s*{_LABEL}[\s,;:/-]+(?P<name>\S.*)$", re.IGNORECASE)
+_CAVITY_AT_END = re.compile(
+    rf"^(?P<name>.*\S)[\s,;/(\[-]+{_any_of(Role.CAVITY)}\s*#?\s*{_LABEL}[)\]]?$", re.IGNORECASE
+)
+_CAVITY_AT_START = re.compile(
+    rf"^{_any_of(Role.CAVITY)}\s*#?\s*{_LABEL}[\s,;:/-]+(?P<name>\S.*)$", re.IGNORECASE
+)
 
 
 def find_place(heading: str) -> Place | None:
@@ -116,7 +120,7 @@ _NUMBER_CELL = re.compile(
 
 
 def read_cavity(text: str) -> tuple[str, str]:
-    """The label in a cell of the cavity column, and the letter before it, if there is one ("K1" is K and 1)."""
+    """The label in a cell of the cavity column, and the letter before it, if any ("K1" is 1 and K)."""
     seen = tidy(text)
     found = _CAVITY_CELL.fullmatch(seen)
     if found:

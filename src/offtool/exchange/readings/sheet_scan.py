@@ -59,7 +59,9 @@ class SheetScan:
         refuse_beyond("columns", self._last_column, where=where)
         refuse_beyond("sheet cells", self._last_row * self._last_column, where=where)
         if len(self.spoiled) > MAX_REFUSED_CELLS:
-            raise FileRefused(f"{len(self.spoiled):,} cells hold failed formulas", where=where, remedy=NO_RESULT[1])
+            raise FileRefused(
+                f"{len(self.spoiled):,} cells hold failed formulas", where=where, remedy=NO_RESULT[1]
+            )
 
     def _follow(self, seen: bytes) -> None:
         simple = self._type != b"e" and not self._formula and b"<f" not in seen and b":f" not in seen

@@ -1,6 +1,6 @@
 """Sizes as a drawing states them: nominal and limits, or tolerances alone.
 
-    ⌀4.00±0.05    4,00 +0,03 -0,02    4.00(+0.03/0)    12.5 -0.1    3.95~4.05    max 0.1    45°±30'    (12)
+⌀4.00±0.05    4,00 +0,03 -0,02    4.00(+0.03/0)    12.5 -0.1    3.95~4.05    max 0.1    45°±30'    (12)
 """
 
 from __future__ import annotations
@@ -44,7 +44,9 @@ _WRITTEN_UNIT = re.compile(
 )
 _MINUTES = re.compile(r"(?:([0-9]+)\s*°\s*)?([0-5]?[0-9])\s*['′](?:\s*([0-5]?[0-9])\s*[\"″])?(?![0-9])")
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-(?=\s*[0-9.,])")
-_FIT = re.compile(rf"{_N}\s*(?:[A-Z]{{1,2}}[0-9]{{1,2}}|[a-z]{{1,2}}[0-9]{{1,2}})(?:/[A-Za-z]{{1,2}}[0-9]{{1,2}})?")
+_FIT = re.compile(
+    rf"{_N}\s*(?:[A-Z]{{1,2}}[0-9]{{1,2}}|[a-z]{{1,2}}[0-9]{{1,2}})(?:/[A-Za-z]{{1,2}}[0-9]{{1,2}})?"
+)
 
 _REFERENCE = re.compile(rf"\((-?{_N})\)")
 _SYMMETRIC = re.compile(rf"(-?{_N})?\s*\(?\s*±\s*({_N})\s*\)?")
@@ -139,6 +141,9 @@ def _sign_ends(seen: str) -> int:
 
 
 def _sized(seen: str, decimal: str, unit: Unit | None) -> Size | Unread:
+    number = read_number(seen, decimal)
+    if isinstance(number, Number):
+        return Size(number.value, unit=unit)
     for pattern, is_upper in ((_AT_MOST, True), (_AT_LEAST, False)):
         bound = pattern.fullmatch(seen)
         if bound:
@@ -158,14 +163,11 @@ def _sized(seen: str, decimal: str, unit: Unit | None) -> Size | Unread:
         if nominal is None:
             return _NO_SIZE
         return Size(nominal, limit(nominal, deviations.upper), limit(nominal, deviations.lower), unit)
-    number = read_number(seen, decimal)
-    if isinstance(number, Number):
-        return Size(number.value, unit=unit)
     return number if number is not NO_NUMBER else _NO_SIZE
 
 
 def limit(nominal: float, deviation: float) -> float:
-    """Nominal and deviation together; nine decimals take off what floating point adds to the sum of two decimals."""
+    """Nominal and deviation together; rounding takes off what floating point adds to a sum of decimals."""
     return round(nominal + deviation, 9)
 
 

@@ -1,4 +1,4 @@
-"""Headings that stand in several rows: the cavity above, the part below; "Tolerance" above, "+" and "−" below."""
+"""Headings in several rows: the cavity above, the part below; "Tolerance" above, "+" and "−" below."""
 
 from __future__ import annotations
 
@@ -54,7 +54,9 @@ def _stacked(own: list[Heading], above: list[Heading]) -> Heading | None:
     for start in range(len(above)):
         joined = read_heading(" ".join(heading.name for heading in [*above[start:], lowest] if heading.name))
         if joined.known:
-            text = " / ".join(dict.fromkeys(heading.text for heading in [*above[start:], lowest] if heading.text))
+            text = " / ".join(
+                dict.fromkeys(heading.text for heading in [*above[start:], lowest] if heading.text)
+            )
             return replace(joined, text=text, unit=lowest.unit or above[-1].unit)
     if not lowest.known or (upper.role and upper.role not in _SPANNING):
         return None

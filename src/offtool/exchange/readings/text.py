@@ -15,6 +15,7 @@ _PLAIN: dict[int, int | str | None] = {**FULL_WIDTH, **_SPACES, **_MINUS, **_NOT
 
 _BETWEEN_WORDS = re.compile(r"(?<=\w)-(?=\w)")
 _DOT_OF_A_WORD = re.compile(r"(?<![0-9])\.|\.(?![0-9])")
+_SIGN_AT_END = re.compile(r"(?<=^[+±-])(?=\w)|(?<=\w)(?=[+±-]$)")
 _EDGES = " \t:;,*\"'"
 
 
@@ -39,7 +40,7 @@ def tidy(text: str) -> str:
     """A heading in its plain form: one line, no dots of abbreviations, no hyphens or underscores in words."""
     text = unicodedata.normalize("NFC", plain(text)).replace("_", " ")
     text = text.replace("+/-", "±").replace("+-", "±")
-    text = _DOT_OF_A_WORD.sub(" ", text)
+    text = _SIGN_AT_END.sub(" ", _DOT_OF_A_WORD.sub(" ", text))
     return one_line(_BETWEEN_WORDS.sub(" ", text)).strip(_EDGES)
 
 

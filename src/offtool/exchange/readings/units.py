@@ -12,51 +12,66 @@ MM, DEG, GRAM, NEWTON, NEWTON_METRE = "mm", "deg", "g", "N", "N·m"
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit as written: ``factor`` of it make one ``base`` unit's number."""
+    """A unit as it is shown; a number in it, times ``factor``, is the number in ``base``."""
 
-    written: str
+    shown: str
     base: str
     factor: float
 
 
 # Inch, pound-force and kilogram-force are exact by definition (international yard and pound 1959; standard
-# acceleration 9.80665 m/s2); the others are decimal multiples.
+# acceleration 9.80665 m/s2), pound-force and its torque follow from them; the others are decimal multiples.
 _FACTORS: tuple[tuple[str, float, str], ...] = (
     (MM, 1.0, "mm, ㎜, millimetre, millimeter, millimetres, millimeters, 毫米"),
     (MM, 0.001, "µm, μm, um, ㎛, micron, microns, micrometre, micrometer, mikrometer, 微米"),
     (MM, 10.0, "cm, ㎝, centimetre, centimeter, zentimeter, 厘米"),
     (MM, 1000.0, "metre, meter, 米"),
-    (MM, 25.4, 'in, inch, inches, zoll, ", ″, 英寸, 吋'),
+    (MM, 25.4, 'inch, in, inches, zoll, ", ″, 英寸, 吋'),
     (MM, 0.0254, "mil, mils, thou"),
     (DEG, 1.0, "deg, degree, degrees, °, grad, 度"),
     (DEG, 1 / 60, "arcmin"),
     (GRAM, 1.0, "g, gram, grams, gramm, 克"),
     (GRAM, 0.001, "mg, ㎎, 毫克"),
     (GRAM, 1000.0, "kg, ㎏, 千克, 公斤"),
-    (NEWTON, 1.0, "n, newton, newtons, 牛, 牛顿"),
-    (NEWTON, 1000.0, "kn"),
+    (NEWTON, 1.0, "N, newton, newtons, 牛, 牛顿"),
+    (NEWTON, 1000.0, "kN"),
     (NEWTON, 9.80665, "kgf, kp"),
     (NEWTON, 0.00980665, "gf"),
     (NEWTON, 4.4482216152605, "lbf"),
-    (NEWTON_METRE, 1.0, "n·m, nm, n*m, n.m, n m, n-m, n•m, n⋅m, n∙m, newton metre, newtonmeter, 牛米, 牛·米"),
-    (NEWTON_METRE, 0.01, "n·cm, ncm, n*cm, n.cm, n cm, n-cm, n⋅cm"),
-    (NEWTON_METRE, 0.001, "n·mm, nmm, n*mm, n.mm, n mm, n-mm, n•mm, n⋅mm, n∙mm, mnm, mn·m"),
+    (NEWTON_METRE, 1.0, "N·m, nm, n*m, n.m, n m, n-m, n•m, n⋅m, n∙m, newton metre, newtonmeter, 牛米, 牛·米"),
+    (NEWTON_METRE, 0.01, "N·cm, ncm, n*cm, n.cm, n cm, n-cm, n⋅cm"),
+    (NEWTON_METRE, 0.001, "N·mm, nmm, n*mm, n.mm, n mm, n-mm, n•mm, n⋅mm, n∙mm, mnm, mn·m"),
     (NEWTON_METRE, 0.0980665, "kgf·cm, kgfcm, kgf*cm, kgf.cm, kgf cm, kgf-cm"),
     (NEWTON_METRE, 0.1129848290276167, "in·lb, in-lb, in lb, inlb, in·lbf, in-lbf, lbf·in, lbf-in, lb-in"),
 )
 
+
+def _by_spelling(words: str, base: str, factor: float) -> dict[str, Unit]:
+    spellings = [word.strip() for word in words.split(",")]
+    return {spelling.casefold(): Unit(spellings[0], base, factor) for spelling in spellings}
+
+
 UNITS: dict[str, Unit] = {
-    word.strip(): Unit(word.strip(), base, factor) for base, factor, words in _FACTORS for word in words.split(",")
+    spelling: unit
+    for base, factor, words in _FACTORS
+    for spelling, unit in _by_spelling(words, base, factor).items()
 }
 """Each unit by its spelling in small letters."""
 
+# Nine decimals are a millionth of a µm: rounding takes off what floating point adds to decimal numbers.
+CONVERTED_DECIMALS = 9
+
 BASE: dict[str, Unit] = {base: Unit(base, base, 1.0) for base in (MM, DEG, GRAM, NEWTON, NEWTON_METRE)}
 
-_IN_BRACKETS = re.compile(r"\s*[\[(（【]\s*(?:(?:in|unit|einheit|单位)\s*[:：]?\s+|单位[:：]?)?([^\[\]()（）【】]+?)\s*[\])）】]")
+_IN_BRACKETS = re.compile(
+    r"\s*[\[(（【]\s*(?:(?:in|unit|einheit|单位)\s*[:：]?\s+|单位[:：]?)?([^\[\]()（）【】]+?)\s*[\])）】]"
+)
 _AFTER = re.compile(r"(?:\s*[/,]\s*(?:in\s+)?|\s+in\s+)([^\s/,]+(?: [Nnm]?[cm]?m)?)$", re.IGNORECASE)
-_BEHIND_A_SPACE = re.compile(r"\s+(mm|[µμu]m|inch|zoll|deg|°|grad|kg|nm|n·m|n·mm|nmm|ncm|n·cm|毫米|微米)$", re.IGNORECASE)
+_BEHIND_A_SPACE = re.compile(
+    r"\s+(mm|[µμu]m|inch|zoll|deg|°|grad|kg|nm|n·m|n·mm|nmm|ncm|n·cm|毫米|微米)$", re.IGNORECASE
+)
 _STATED = re.compile(
-    r"(?:units?|einheit(?:en)?|单位|dimensions?(?: are)? in|sizes?(?: are)? in|maße in|masse in|abmessungen in|werte in)"
+    r"(?:units?|einheit(?:en)?|单位|(?:dimensions?|sizes?)(?: are)? in|(?:ma(?:ß|ss)e|abmessungen|werte) in)"
     r"\s*[:：=]?\s*([^\s,;()（）]+)",
     re.IGNORECASE,
 )

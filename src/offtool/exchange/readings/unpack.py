@@ -20,7 +20,14 @@ from offtool.exchange.readings.table import FileRefused
 ZIP_SIGNATURE = b"PK\x03\x04"
 
 _WORKBOOK, _RELATIONS = "xl/workbook.xml", "xl/_rels/workbook.xml.rels"
-_ALWAYS = ("[Content_Types].xml", "_rels/.rels", _WORKBOOK, _RELATIONS, "xl/sharedStrings.xml", "xl/styles.xml")
+_ALWAYS = (
+    "[Content_Types].xml",
+    "_rels/.rels",
+    _WORKBOOK,
+    _RELATIONS,
+    "xl/sharedStrings.xml",
+    "xl/styles.xml",
+)
 
 _INDEX_BYTES = 10_000_000
 """The list of sheets of a workbook is some kilobytes; more is no list of sheets."""
@@ -73,7 +80,8 @@ def _pieces(archive: zipfile.ZipFile, part: str) -> Iterator[bytes]:
 def _sheet_parts(archive: zipfile.ZipFile, name: str) -> dict[str, str]:
     """The part of the archive that holds each sheet, by the name of the sheet."""
     targets = {
-        relation.get("Id", ""): relation.get("Target", "") for relation in _elements(archive, _RELATIONS, name)
+        relation.get("Id", ""): relation.get("Target", "")
+        for relation in _elements(archive, _RELATIONS, name)
     }
     parts = {}
     for sheet in _elements(archive, _WORKBOOK, name):
@@ -99,5 +107,7 @@ def _local(tag: str) -> str:
 
 def _damaged(name: str) -> FileRefused:
     return FileRefused(
-        "is a damaged workbook", where=name, remedy="open it in a spreadsheet, let it repair the file, and save it anew"
+        "is a damaged workbook",
+        where=name,
+        remedy="open it in a spreadsheet, let it repair the file, and save it anew",
     )

@@ -26,7 +26,7 @@ class SheetGrid:
 
     def rows(self) -> Iterator[Row]:
         end = 0
-        with _reading(self.where):
+        with _Reading(self.where):
             for end, cells in enumerate(self._sheet.iter_rows(), 1):
                 yield self._mended(end - 1, [*self._before, *cells])
         for number in range(end, max(self._spoiled, default=-1) + 1):
@@ -46,7 +46,7 @@ class Workbook:
     def __init__(self, content: bytes, name: str) -> None:
         self._name = name
         checked, self._scans = unpack(content, name)
-        with _reading(name):
+        with _Reading(name):
             self._book = python_calamine.load_workbook(io.BytesIO(checked))
             self._visible = [
                 sheet.name
@@ -64,11 +64,11 @@ class Workbook:
         where = f"{self._name}, sheet {sheet!r}"
         scan = self._scans[sheet]
         scan.refuse_too_large(where)
-        with _reading(where):
+        with _Reading(where):
             return SheetGrid(self._book.get_sheet_by_name(sheet), scan, where=where)
 
 
-class _reading:
+class _Reading:
     """Turns whatever the spreadsheet reader raises into FileRefused.
 
     Its panics are no ordinary exceptions: they derive from BaseException, and are known by their name only.

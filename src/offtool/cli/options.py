@@ -1,0 +1,86 @@
+"""What the commands share: how a command is declared, the record it works on, and who is at the keyboard."""
+
+from __future__ import annotations
+
+import getpass
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+NEW_FILE = click.Path(dir_okay=False, path_type=Path)
+FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
+NEW_FOLDER = click.Path(file_okay=False, path_type=Path)
+DAY = click.DateTime(["%Y-%m-%d"])
+
+
+def command(*, example: str) -> Callable[[F], click.Command]:
+    """Declare a command: its help ends with an example, and it answers in JSON when asked."""
+
+    def declare(function: F) -> click.Command:
+        as_json = click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for scripts.")
+        return click.command(epilog=f"Example: {example}")(as_json(function))
+
+    return declare
+
+
+record_option = click.option(
+    "--record",
+    type=NEW_FILE,
+    help="The file of the record; else OFFTOOL_RECORD, else offtool.sqlite3 in this folder.",
+)
+
+
+def place_arguments(function: F) -> F:
+    """PROGRAMME TOOL TRIAL."""
+    for name in ("trial", "tool", "programme"):
+        function = click.argument(name)(function)
+    return function
+
+
+def open_for_writing(record: Path | None) -> None:
+    """Open the record; a file that is not there is made."""
+    from offtool.setup import open_record
+
+    open_record(None if record is None else str(record))
+
+
+def open_for_reading(record: Path | None) -> None:
+    """Open a record that is there already. Raises OfftoolError where there is none, and makes none."""
+    import os
+
+    from offtool.core.values import OfftoolError
+    from offtool.records.place import record_file
+
+    file = record.absolute() if record is not None else record_file()
+    if not file.exists() and (record is not None or not os.environ.get("DATABASE_URL")):
+        raise OfftoolError(
+            "there is no record yet",
+            where=str(file),
+            remedy="begin one with offtool load FOLDER or offtool start TITLE FILE, or name it with --record",
+        )
+    open_for_writing(record)
+
+
+def who() -> str:
+    """The name under which what is done is kept: that of the account."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):  # an account without a name, as in a container
+        return ""
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """Write a file that is handed over. Raises OfftoolError where that is not possible."""
+    try:
+        path.write_bytes(content)
+    except OSError as error:
+        from offtool.core.values import OfftoolError
+
+        raise OfftoolError(
+            f"cannot be written: {error.strerror}", where=str(path), remedy="name a file in a folder that is there"
+        ) from error

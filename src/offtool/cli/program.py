@@ -1,0 +1,57 @@
+"""The program `offtool`: its commands, and how a refusal leaves it.
+
+`offtool --help` must come at once, so the command modules import nothing heavy; each imports its step when run.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from offtool.cli.calc import calc
+from offtool.cli.correct import correct
+from offtool.cli.demo import demo
+from offtool.cli.dump import dump
+from offtool.cli.inspect import inspect
+from offtool.cli.load import load
+from offtool.cli.read import read
+from offtool.cli.serve import serve
+from offtool.cli.start import start
+from offtool.cli.terminal import USUAL, never_fail_to_write
+
+
+class Program(click.Group):
+    """Turns what a user can cause into one sentence and exit code 1; wrong usage leaves with 2."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except Exception as error:
+            from offtool.core.values import OfftoolError  # here, because it brings numpy
+
+            if isinstance(error, OfftoolError):
+                raise click.ClickException(str(error)) from error
+            raise
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """In the order of the job, not of the alphabet."""
+        return list(self.commands)
+
+
+@click.group(
+    cls=Program,
+    context_settings={"max_content_width": USUAL},
+    epilog="The way in: offtool demo, or offtool start TITLE FILE with your own report.",
+)
+@click.version_option(package_name="offtool", message="%(prog)s %(version)s")
+def main() -> None:
+    """From the first shots off a new steel tool to the start of production.
+
+    Reads what was measured on a trial, says what holds, and writes the corrections of the steel.
+    """
+    never_fail_to_write()
+
+
+for command in (demo, start, load, read, inspect, correct, dump, serve, calc):
+    main.add_command(command)

@@ -1,0 +1,48 @@
+"""offtool start: a programme from a first-article report alone."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from offtool.cli.options import command, open_for_writing, record_option, who
+from offtool.cli.reading_options import answer, content_of, layout_named, reading_options
+
+if TYPE_CHECKING:
+    from offtool.steps.reading_preview import ReadingsKept
+
+
+@command(example='offtool start "Harbour otter" first-article.xlsx --resin ABS --keep')
+@click.argument("title")
+@reading_options
+@click.option("--tool", default="M1", show_default=True, help="What the tool is called.")
+@click.option("--part", default="P1", show_default=True, help="What the part is called.")
+@click.option("--trial", default="T1", show_default=True, help="What the trial is called.")
+@click.option("--resin", default="ABS", show_default=True, help="The resin, of those in the handbook.")
+@click.option("--required-index", type=float, help="The index (Ppk) every size must show; 1.00 if not given.")
+@record_option
+def start(
+    title: str, file: Path, layout: str | None, sheet: str | None, keep: bool, leave_out: bool, tool: str, part: str,
+    trial: str, resin: str, required_index: float | None, record: Path | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Begin a programme from a report alone.
+
+    Programme, part, tool, cavities, sizes and the first trial are made from FILE, which must give the limits of its
+    sizes. Shows how the file is understood; nothing is kept until --keep.
+    """
+    open_for_writing(record)
+    from offtool.steps.start_from_report import preview_start, start_from_report
+
+    content, form = content_of(file), layout_named(layout)
+
+    def keep_it() -> ReadingsKept:
+        return start_from_report(
+            content, file.name, title=title, tool=tool, part=part, trial=trial, resin=resin,
+            required_index=required_index, layout=form, sheet=sheet, leave_out=leave_out,
+            read_at=datetime.now(UTC), read_by=who(),
+        )  # fmt: skip
+
+    answer(preview_start(content, file.name, layout=form, sheet=sheet), keep_it if keep else None, as_json=as_json)

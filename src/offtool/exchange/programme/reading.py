@@ -1,0 +1,102 @@
+"""Reading a programme folder: every file found, read and checked before anything is believed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+
+from offtool.exchange.programme.checks import check_folder
+from offtool.exchange.programme.csv_tables import read_table
+from offtool.exchange.programme.files import find_file, read_bytes, refuse_path_trick
+from offtool.exchange.programme.folder import CSV_ROWS, ORIGINALS, WRITTEN, ProgrammeFolder
+from offtool.exchange.programme.limits import LARGEST_ORIGINAL_BYTES
+from offtool.exchange.programme.names import readings_file_names
+from offtool.exchange.programme.readings import FOLDER as READINGS
+from offtool.exchange.programme.readings import TrialReadings, read_readings
+from offtool.exchange.programme.refused import FolderRefused, Place, nearest
+from offtool.exchange.programme.rows import (
+    CharacteristicRow,
+    CorrectionRow,
+    FeatureRow,
+    MoveRow,
+    PredictionRow,
+    SourceRow,
+    SteelSizeRow,
+    TrialRow,
+)
+from offtool.exchange.programme.toml_file import read_toml
+
+
+def read_folder(folder: Path) -> ProgrammeFolder:
+    """Read a programme folder and check all of it. Raises FolderRefused for the first thing wrong."""
+    if not folder.is_dir():
+        raise FolderRefused(
+            "it is no folder", where=str(folder), remedy="name the folder with programme.toml"
+        )
+    toml = read_toml(folder)
+    _refuse_unknown_tables(folder)
+    told = ProgrammeFolder(
+        programme=toml.programme,
+        resins=toml.resins,
+        parts=toml.parts,
+        gauges=toml.gauges,
+        tools=toml.tools,
+        cavities=toml.cavities,
+        states=toml.states,
+        trials=toml.trials,
+        characteristics=read_table(folder, CharacteristicRow),
+        features=read_table(folder, FeatureRow),
+        moves=read_table(folder, MoveRow),
+        steel_sizes=read_table(folder, SteelSizeRow),
+        sources=read_table(folder, SourceRow),
+        corrections=read_table(folder, CorrectionRow),
+        predictions=read_table(folder, PredictionRow),
+        readings=_read_all_readings(folder, toml.trials),
+        original_of=lambda source: _read_original(folder, source),
+    )
+    check_folder(told)
+    _check_originals(folder, told)
+    return told
+
+
+def _refuse_unknown_tables(folder: Path) -> None:
+    """A misspelt table would be passed over in silence."""
+    known = [row.table for row in CSV_ROWS]
+    for path in sorted(folder.glob("*.csv")):
+        if path.name not in (*known, WRITTEN):
+            raise Place(path.name).refuse("no table has this name", nearest(path.name, known))
+
+
+def _read_all_readings(folder: Path, trials: Sequence[TrialRow]) -> dict[tuple[str, str], TrialReadings]:
+    files = readings_file_names((trial.tool, trial.name) for trial in trials)
+    for path in sorted((folder / READINGS).glob("*.csv")):
+        if path.name not in files.values():
+            place = Place(f"{READINGS}/{path.name}")
+            raise place.refuse("it belongs to no trial", nearest(path.name, files.values()))
+    found = {trial: read_readings(folder, file) for trial, file in files.items()}
+    return {trial: readings for trial, readings in found.items() if readings is not None}
+
+
+def _check_originals(folder: Path, told: ProgrammeFolder) -> None:
+    """Every original is listed; every listed one is there and has the bytes that were read."""
+    listed = {source.file for source in told.sources}
+    for path in sorted((folder / ORIGINALS).glob("[!.]*")):
+        if path.name not in listed:
+            place = Place(f"{ORIGINALS}/{path.name}")
+            remedy = "read it into the record as a file of readings, or take it out"
+            raise place.refuse(f"it is not listed in {SourceRow.table}", remedy)
+    for source in told.sources:
+        told.original_of(source)
+
+
+def _read_original(folder: Path, source: SourceRow) -> bytes:
+    refuse_path_trick(source.file, source.place("file"))
+    place = Place(f"{ORIGINALS}/{source.file}")
+    path = find_file(folder, ORIGINALS, source.file)
+    if path is None:
+        raise place.refuse("it is not there", f"put it back, or take its row out of {SourceRow.table}")
+    content = read_bytes(path, place.file, LARGEST_ORIGINAL_BYTES)
+    if hashlib.sha256(content).hexdigest() != source.sha256:
+        raise place.refuse("its bytes are not those that were read", "put the file back as it came")
+    return content

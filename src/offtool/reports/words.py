@@ -1,0 +1,153 @@
+"""How numbers are worded, once for every page, sheet, workbook and command."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from math import isfinite, isnan
+
+from offtool.core.inspection import PerformanceIndex
+from offtool.core.values import Interval
+
+MINUS = "−"
+NONE = "–"
+MOST_DECIMALS = 6
+LARGEST_IN_FULL = 1e9
+"""No size in a moulding shop reaches it; beyond, powers of ten are written."""
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def number(value: float, decimals: int) -> str:
+    """3.970, −0.020; ∞ where there is no end, – where there is no number; never −0.000."""
+    if isnan(value):
+        return NONE
+    if not isfinite(value):
+        return "∞" if value > 0 else f"{MINUS}∞"
+    written = f"{abs(value):.{decimals}f}" if abs(value) < LARGEST_IN_FULL else f"{abs(value):.{decimals}e}"
+    return f"{MINUS}{written}" if value < 0 and float(written) != 0 else written
+
+
+def signed(value: float, decimals: int) -> str:
+    """+0.03, −0.02, and 0 where nothing is left after rounding."""
+    written = number(value, decimals)
+    if isfinite(value) and float(written.replace(MINUS, "-")) == 0:
+        return "0"
+    return f"+{written}" if value > 0 else written
+
+
+def decimals_to_write(values: Sequence[float], at_least: int = 0) -> int:
+    """The fewest decimals that write every value as it is meant; limits of a drawing are never rounded."""
+    for decimals in range(at_least, MOST_DECIMALS):
+        if all(abs(round(value, decimals) - value) <= 1e-9 * max(1.0, abs(value)) for value in values):
+            return decimals
+    return MOST_DECIMALS
+
+
+def limits(lower: float | None, upper: float | None, *, nominal: float, decimals: int) -> str:
+    """62.00 ± 0.15, 4.00 +0.03/−0.02, 4.05 +0.03/0, at most 5.0, at least 0.30.
+
+    `decimals` are those of a mean; limits have one less, at most two, unless they need more to be exact.
+    """
+    ends = [end for end in (lower, upper) if end is not None]
+    least = min(max(decimals - 1, 0), 2)
+    if lower is None or upper is None:
+        word = "at least" if upper is None else "at most"
+        return f"{word} {number(ends[0], decimals_to_write(ends, least))}" if ends else "no limits"
+    above, below = upper - nominal, lower - nominal
+    places = decimals_to_write([nominal, above, below], least)
+    if above > 0 and signed(above, places) == signed(-below, places):
+        return f"{number(nominal, places)} ± {number(above, places)}"
+    return f"{number(nominal, places)} {signed(above, places)}/{signed(below, places)}"
+
+
+def between(lower: float | None, upper: float | None, *, decimals: int) -> str:
+    """The limits as two ends, 3.98 to 4.03, where the nominal says nothing: at the bench, beside a part."""
+    if lower is None or upper is None:
+        end = lower if upper is None else upper
+        return limits(lower, upper, nominal=end or 0.0, decimals=decimals)
+    places = decimals_to_write([lower, upper], min(max(decimals - 1, 0), 2))
+    return f"{number(lower, places)} to {number(upper, places)}"
+
+
+def with_interval(value: float, interval: Interval, decimals: int) -> str:
+    """4.003 ± 0.006; both ends where they are not alike; "no interval" where it is infinite."""
+    if not (isfinite(interval.low) and isfinite(interval.high)):
+        return f"{number(value, decimals)}, no interval"
+    below, above = value - interval.low, interval.high - value
+    if number(below, decimals) != number(above, decimals):
+        return f"{number(value, decimals)} ({span(interval, decimals)})"
+    return f"{number(value, decimals)} ± {reach(above, decimals)}"
+
+
+def reach(half_width: float, decimals: int) -> str:
+    """What stands behind ±; a reach that rounds to nothing is not nothing."""
+    written = number(half_width, decimals)
+    nothing = float(written) == 0 < half_width if isfinite(half_width) else False
+    return f"<{number(10.0**-decimals, decimals)}" if nothing else written
+
+
+def span(interval: Interval, decimals: int) -> str:
+    """3.997 to 4.009."""
+    return f"{number(interval.low, decimals)} to {number(interval.high, decimals)}"
+
+
+def index(found: PerformanceIndex | None) -> str:
+    """1.21 (1.05 to 1.40), or that there is none."""
+    if found is None:
+        return "no index"
+    return f"{number(found.value, 2)} ({number(found.low, 2)} to {number(found.high, 2)})"
+
+
+def percent(share: float, decimals: int = 2) -> str:
+    """A share as 0.73 %."""
+    return f"{number(100 * share, decimals)} %" if isfinite(share) else NONE
+
+
+def chance(probability: float) -> str:
+    """A probability in whole per cent; what is not certain is never called 0 % or 100 %."""
+    if 0 < probability < 0.005:
+        return "under 1 %"
+    if 0.995 <= probability < 1:
+        return "over 99 %"
+    return percent(probability, 0)
+
+
+def place(value: float, lower: float | None, upper: float | None, decimals: int) -> str:
+    """Where a value stands to its limits: 0.010 below the lower limit; inside, 0.012 from the upper limit."""
+    if lower is not None and value < lower:
+        return _from_limit(lower - value, decimals, "below the lower limit", at="at the lower limit")
+    if upper is not None and value > upper:
+        return _from_limit(value - upper, decimals, "above the upper limit", at="at the upper limit")
+    room = {
+        "lower": value - lower if lower is not None else float("inf"),
+        "upper": upper - value if upper is not None else float("inf"),
+    }
+    nearer = "lower" if room["lower"] < room["upper"] else "upper"
+    if not isfinite(room[nearer]):
+        return "without limits" if lower is None and upper is None else "inside"
+    at = f"at the {nearer} limit"
+    return _from_limit(room[nearer], decimals, f"from the {nearer} limit", at=at, start="inside, ")
+
+
+def _from_limit(distance: float, decimals: int, words: str, *, at: str, start: str = "") -> str:
+    written = number(distance, decimals)
+    return at if isfinite(distance) and float(written) == 0 else f"{start}{written} {words}"
+
+
+def cavity(label: str) -> str:
+    """cavity 3, or that it was not recorded."""
+    return f"cavity {label}" if label else "cavity not recorded"
+
+
+def listed(items: Sequence[str]) -> str:
+    """1, 2 and 4."""
+    return " and ".join(filter(None, [", ".join(items[:-1]), items[-1]])) if items else ""
+
+
+def day(when: date | None) -> str:
+    """14 March 2026."""
+    return f"{when.day} {MONTHS[when.month - 1]} {when.year}" if when is not None else "no date"

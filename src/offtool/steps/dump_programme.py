@@ -1,0 +1,148 @@
+"""A programme of the record into a folder of plain text; loading it again gives the same record."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+
+from offtool.exchange.programme import ProgrammeFolder, write_folder
+from offtool.exchange.programme.names import original_file_names
+from offtool.exchange.programme.readings import TrialReadings
+from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow
+from offtool.records.models import Cavity, Characteristic, Programme, SourceFile, Trial
+from offtool.records.queries import find_programme, load_readings
+from offtool.records.reading_arrays import NOT_RECORDED
+from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS, Table
+
+R = TypeVar("R", bound=Row)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DumpReport:
+    """What was written where."""
+
+    slug: str
+    folder: Path
+    files: tuple[str, ...]
+
+
+def dump_programme(slug: str, folder: Path) -> DumpReport:
+    """Write a programme into a new or empty folder, or one dumped before and not changed since.
+
+    Parameters
+    ----------
+    slug : the programme's short name
+    folder : where to write
+
+    Returns the files written.
+
+    Raises
+    ------
+    NotInRecord
+        There is no such programme.
+    FolderRefused
+        The folder holds files that offtool did not write or that were changed since; nothing is written.
+    """
+    programme = find_programme(slug)
+    return DumpReport(slug=slug, folder=folder, files=write_folder(programme_as_rows(programme), folder))
+
+
+def programme_as_rows(programme: Programme) -> ProgrammeFolder:
+    """All of a programme as rows, in an order that does not depend on when what was entered."""
+    sources = _Sources(programme)
+    trials = Trial.objects.filter(tool__programme=programme).select_related("tool")
+    readings = {(trial.tool.code, trial.name): _readings(trial, sources) for trial in trials}
+    tables: dict[str, Any] = {
+        table.name: _rows(table, programme) for table in (*DEFINITIONS, CORRECTIONS, PREDICTIONS)
+    }
+    return ProgrammeFolder(
+        programme=ProgrammeRow(slug=programme.slug, title=programme.title, note=programme.note),
+        **tables,
+        sources=sources.rows(),
+        readings={trial: found for trial, found in sorted(readings.items()) if len(found)},
+        original_of=sources.original_of,
+    )
+
+
+def _rows(table: Table, programme: Programme) -> tuple[Row, ...]:
+    return tuple(sorted((table.row_of(kept) for kept in table.kept(programme)), key=_in_order))
+
+
+def _in_order(row: Row) -> tuple[Any, ...]:
+    """As people count: T2 before T10; a row without a name by all it says."""
+    names = row.names or tuple(repr(getattr(row, column)) for column in row.__slots__ if column != "line")
+    return (*(tuple(_counted(name)) for name in names), names)
+
+
+def _counted(name: str) -> list[tuple[int, int, str]]:
+    return [
+        (1, int(piece), "") if piece.isdecimal() else (0, 0, piece) for piece in re.findall(r"\d+|\D+", name)
+    ]
+
+
+class _Sources:
+    """The source files of a programme: in the order of reading, under names that are safe as files."""
+
+    def __init__(self, programme: Programme) -> None:
+        kept = programme.source_files.select_related("trial__tool").defer("content")
+        self.kept = sorted(kept, key=lambda source: (source.read_at, source.name, source.sha256))
+        names = original_file_names({source.sha256: source.name for source in self.kept})
+        self.file_names: Mapping[int, str] = {source.pk: names[source.sha256] for source in self.kept}
+        self.by_file = {self.file_names[source.pk]: source.pk for source in self.kept}
+        self.place = {source.pk: place for place, source in enumerate(self.kept)}
+
+    def rows(self) -> tuple[SourceRow, ...]:
+        """Everything about the files but their bytes."""
+        return tuple(
+            SourceRow(
+                tool=source.trial.tool.code,
+                trial=source.trial.name,
+                file=self.file_names[source.pk],
+                name=source.name,
+                sha256=source.sha256,
+                layout=source.layout,
+                read_options=source.read_options,
+                repairs=source.repairs,
+                left_out=source.left_out,
+                read_at=source.read_at,
+                read_by=source.read_by,
+            )
+            for source in self.kept
+        )
+
+    def original_of(self, row: SourceRow) -> bytes:
+        """The bytes of a file as it came."""
+        return bytes(SourceFile.objects.values_list("content", flat=True).get(pk=self.by_file[row.file]))
+
+
+def _readings(trial: Trial, sources: _Sources) -> TrialReadings:
+    kept = load_readings(trial)
+    source_ids, source = np.unique(kept.source_id, return_inverse=True)
+    size_ids, size = np.unique(kept.characteristic_id, return_inverse=True)
+    cavity_ids, cavity = np.unique(kept.cavity_id, return_inverse=True)
+    sizes = Characteristic.objects.select_related("part").in_bulk(size_ids.tolist())
+    cavities = Cavity.objects.select_related("part").in_bulk(cavity_ids.tolist())
+    # -1 sorts first among the ids: where it is there, the names begin one later
+    first = int(len(cavity_ids) > 0 and cavity_ids[0] == NOT_RECORDED)
+    # file after file in the order of sources.csv, which need not be that of storing
+    places = np.array([sources.place[key] for key in source_ids.tolist()], np.int64)
+    order = np.argsort(places[source], kind="stable")
+    return TrialReadings(
+        characteristics=tuple((sizes[key].part.code, sizes[key].number) for key in size_ids.tolist()),
+        cavities=tuple((cavities[key].part.code, cavities[key].label) for key in cavity_ids.tolist()[first:]),
+        files=tuple(sources.file_names[key] for key in source_ids.tolist()),
+        characteristic=size[order],
+        cavity=cavity[order] - first,
+        shot=kept.shot[order],
+        part=kept.part[order],
+        value=kept.value[order],
+        file=source[order],
+        row=kept.row[order],
+        column=kept.column[order],
+        line=np.zeros(len(kept), np.int64),
+    )

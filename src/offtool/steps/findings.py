@@ -1,0 +1,111 @@
+"""What a trial showed, as one object: page, command, workbook and JSON show this and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from offtool.core.correction import CorrectionPlan, JudgedPrediction
+from offtool.core.inspection import Settled, SizeFinding
+from offtool.core.values import Caution, Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedSize:
+    """One characteristic of the drawing, what the trial showed of it, and why in a sentence."""
+
+    number: str
+    name: str
+    part: str
+    unit: str
+    kind: str
+    nominal: float
+    weight_class: str
+    decimals: int
+    finding: SizeFinding
+    why: str
+    discarded_readings: int
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict over all cavities."""
+        return self.finding.verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action:
+    """One thing to do: the order of `TrialFindings.actions` is the order of effect."""
+
+    do: str
+    because: str
+    leads_to: str
+    """Where the reader goes on: "correction", "sizes", "measure", "read" or "" for nowhere."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """Something the verdict rests on."""
+
+    about: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PredictionSeen:
+    """A prediction made at an earlier trial, beside what this one found."""
+
+    size: str
+    cavity: str
+    unit: str
+    decimals: int
+    made_at: str
+    low: float
+    high: float
+    confidence: float
+    judged: JudgedPrediction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileRead:
+    """A file that was read into this trial."""
+
+    name: str
+    sha256: str
+    layout: str
+    readings: int
+    repairs: int
+    left_out: int
+    source_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialFindings:
+    """The verdict on a trial, what to do, why, and what it rests on."""
+
+    programme: str
+    programme_title: str
+    tool: str
+    tool_name: str
+    trial: str
+    state: str
+    shot_on: date | None
+    press: str
+    colour: str
+    age_h: float | None
+    readings: int
+    ready: bool
+    headline: str
+    sizes: tuple[JudgedSize, ...]
+    actions: tuple[Action, ...]
+    rests_on: tuple[Fact, ...]
+    settled: Settled | None
+    settled_from: int | None
+    predictions: tuple[PredictionSeen, ...]
+    files: tuple[FileRead, ...]
+    plan: CorrectionPlan | None
+    method: str
+    cautions: tuple[Caution, ...] = ()
+
+    def count(self, verdict: Verdict) -> int:
+        """How many sizes have this verdict."""
+        return sum(size.verdict is verdict for size in self.sizes)

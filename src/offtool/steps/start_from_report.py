@@ -1,0 +1,173 @@
+"""Start from a first-article report alone: programme, part, tool, cavities and sizes are made from the
+file."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import numpy as np
+from django.db import transaction
+from django.utils.text import slugify
+
+from offtool.exchange.readings import FoundCharacteristic, Layout, ReadingTable, read_table
+from offtool.handbook.resins import RESINS, resin_default
+from offtool.handbook.terms import UNITS, SizeKind
+from offtool.records.models import Cavity, Characteristic, Part, Programme, Resin, Tool, ToolState, Trial
+from offtool.records.refusals import refusals_in_words
+from offtool.steps.matching import Match
+from offtool.steps.read_readings import CannotKeep, preview_of, refuse_problems, store_table
+from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview, ReadingsKept
+
+ONLY_CAVITY = "1"
+
+
+def preview_start(
+    content: bytes, name: str, *, layout: Layout | None = None, sheet: str | None = None
+) -> ReadingPreview:
+    """How a report would be read when nothing is on record yet. Raises FileRefused."""
+    table = read_table(content, name, layout=layout, sheet=sheet)
+    return preview_of(content, table, _new(table))
+
+
+def start_from_report(
+    content: bytes,
+    name: str,
+    *,
+    title: str,
+    read_at: datetime,
+    read_by: str,
+    tool: str = "M1",
+    part: str = "P1",
+    trial: str = "T1",
+    resin: str = "ABS",
+    required_index: float | None = None,
+    layout: Layout | None = None,
+    sheet: str | None = None,
+    leave_out: bool = False,
+) -> ReadingsKept:
+    """Make a programme from a report, with its first trial; `required_index` None leaves it to the usual
+    1.00.
+
+    Raises FileRefused, CannotKeep for a title in use, an unknown resin, or a report without limits. Nothing
+    is kept then."""
+    table = read_table(content, name, layout=layout, sheet=sheet)
+    match = _new(table)
+    refuse_problems(name, table, match.problems, leave_out=leave_out)
+    with transaction.atomic(), refusals_in_words():
+        programme = Programme.objects.create(slug=_free_slug(title), title=title.strip())
+        made_part = Part.objects.create(programme=programme, code=part, resin=_resin(programme, resin))
+        made_tool = Tool.objects.create(programme=programme, code=tool)
+        state = ToolState.objects.create(tool=made_tool, label="a", ordinal=1, note="as first read")
+        for label in table.cavities or (ONLY_CAVITY,):
+            Cavity.objects.create(tool=made_tool, part=made_part, label=label)
+        made_trial = Trial.objects.create(tool=made_tool, name=trial, state=state)
+        sizes = tuple(
+            _characteristic(made_part, found, heading, required_index)
+            for found, heading in zip(table.characteristics, match.headings, strict=True)
+        )
+        filled = Match(headings=match.headings, sizes=sizes, problems=(), notes=match.notes)
+        return store_table(content, table, made_trial, filled, read_at=read_at, read_by=read_by)
+
+
+def _new(table: ReadingTable) -> Match:
+    """Every heading becomes a size; one without a limit cannot be judged and stands in the way."""
+    readings = np.bincount(table.characteristic, minlength=len(table.characteristics)).tolist()
+    headings = tuple(
+        _heading(found, place, count)
+        for place, (found, count) in enumerate(zip(table.characteristics, readings, strict=True), 1)
+    )
+    problems = [f"{one.label!r} {one.problem}" for one in headings if one.problem]
+    if len(problems) == len(headings) and headings:
+        problems = ["the file states no limits: take a report with nominal and limits, or load a programme"]
+    numbers = [one.number for one in headings]
+    problems += [
+        f"number {one!r} stands twice" for one in sorted({n for n in numbers if numbers.count(n) > 1})
+    ]
+    return Match(headings=headings, sizes=(), problems=tuple(problems), notes=())
+
+
+def _heading(found: FoundCharacteristic, place: int, readings: int) -> MatchedCharacteristic:
+    problem = (
+        ""
+        if found.lower is not None or found.upper is not None
+        else "has no limits: add them, or take it out"
+    )
+    if found.unit is not None and found.unit not in UNITS:
+        problem = f"is in {found.unit}: known are {', '.join(UNITS)}"
+    return MatchedCharacteristic(
+        label=found.label,
+        number=found.number or str(place),
+        name=found.name,
+        part="",
+        unit=found.unit or "mm",
+        nominal=_nominal(found),
+        lower=found.lower,
+        upper=found.upper,
+        readings=readings,
+        problem=problem,
+    )
+
+
+def _nominal(found: FoundCharacteristic) -> float | None:
+    if found.nominal is not None:
+        return found.nominal
+    ends = [end for end in (found.lower, found.upper) if end is not None]
+    return sum(ends) / len(ends) if ends else None
+
+
+def _characteristic(
+    part: Part, found: FoundCharacteristic, heading: MatchedCharacteristic, required_index: float | None
+) -> Characteristic:
+    if heading.nominal is None:
+        raise CannotKeep(f"{heading.label!r} has no limits", remedy="add them, or take it out")
+    return Characteristic.objects.create(
+        part=part,
+        number=heading.number,
+        name=heading.name,
+        unit=heading.unit,
+        nominal=heading.nominal,
+        kind=_kind(found, heading.unit),
+        lower=found.lower,
+        upper=found.upper,
+        required_index=required_index,
+    )
+
+
+def _kind(found: FoundCharacteristic, unit: str) -> SizeKind:
+    by_unit = {"deg": SizeKind.ANGLE, "g": SizeKind.WEIGHT, "N": SizeKind.FORCE, "N·m": SizeKind.TORQUE}
+    if unit in by_unit:
+        return by_unit[unit]
+    words = f"{found.label} {found.name}".casefold()
+    if any(sign in words for sign in ("⌀", "ø", "dia", "durchmesser", "直径")):
+        return SizeKind.DIAMETER
+    return SizeKind.WALL if any(sign in words for sign in ("wall", "wand", "壁厚")) else SizeKind.LENGTH
+
+
+def _resin(programme: Programme, code: str) -> Resin:
+    found = resin_default(code)
+    if found is None:
+        raise CannotKeep(
+            f"no resin {code!r} in the handbook", remedy="known are " + ", ".join(r.code for r in RESINS)
+        )
+    return Resin.objects.create(
+        programme=programme,
+        code=found.code,
+        name=found.name,
+        flow_pct=found.shrinkage_pct,
+        cross_pct=found.shrinkage_pct,
+        thickness_pct=found.shrinkage_pct,
+        semi_crystalline=found.semi_crystalline,
+        density_g_cm3=found.density_g_cm3,
+    )
+
+
+def _free_slug(title: str) -> str:
+    if not title.strip():
+        raise CannotKeep("the programme has no title", remedy="give the product's name")
+    wanted = slugify(title)[:40].strip("-") or "programme"
+    taken = set(Programme.objects.filter(slug__startswith=wanted).values_list("slug", flat=True))
+    if Programme.objects.filter(title=title.strip()).exists():
+        raise CannotKeep(f"there is a programme {title.strip()!r} already", remedy="give another title")
+    return next(
+        one for one in [wanted, *(f"{wanted}-{i}" for i in range(2, len(taken) + 3))] if one not in taken
+    )

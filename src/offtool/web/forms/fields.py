@@ -1,0 +1,37 @@
+"""Fields that several forms share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from offtool.handbook.terms import LONGEST_NAME
+
+
+class NumberField(forms.FloatField):
+    """A number as people write it: with a point or a comma, with any minus sign."""
+
+    default_error_messages = {"invalid": "Give a number, such as 4.02."}
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
+        super().__init__(**options)
+
+    def to_python(self, value: Any) -> float | None:
+        """4,02 and −0.02 are numbers; 1,234.5 is told from 1,2345 by nobody and refused."""
+        if isinstance(value, str):
+            value = value.strip().replace("−", "-")
+            if "." not in value and value.count(",") == 1:
+                value = value.replace(",", ".")
+        return super().to_python(value)
+
+
+def name_field(label: str, help_text: str = "", **options: Any) -> forms.CharField:
+    """A short name, as long as the record takes it."""
+    return forms.CharField(label=label, help_text=help_text, max_length=LONGEST_NAME, **options)
+
+
+def your_name_field() -> forms.CharField:
+    """Who does it, for those who ask later."""
+    return name_field("Your name", "Kept beside what was done.", required=False)

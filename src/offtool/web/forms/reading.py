@@ -1,0 +1,132 @@
+"""Forms to read a file: choose it, say how it is to be read, and where it is kept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from offtool.exchange.readings import FileRefused, Layout
+from offtool.exchange.readings.limits import refuse_beyond
+from offtool.handbook.resins import RESINS
+from offtool.steps.read_readings import TrialAbout
+from offtool.web.forms.fields import NumberField, name_field, your_name_field
+from offtool.web.pages.reading import LAYOUTS
+
+
+class FileForm(forms.Form):
+    """Choose a file."""
+
+    file = forms.FileField(
+        label="File of readings",
+        help_text="CSV or XLSX, as it came from the gauge room. It is shown as it is understood before anything is kept.",
+        allow_empty_file=True,  # the reader says what an empty file lacks
+        max_length=255,
+    )
+
+    def clean_file(self) -> UploadedFile:
+        """Refuse what is larger than the reader takes."""
+        file: UploadedFile = self.cleaned_data["file"]
+        try:
+            refuse_beyond("bytes", file.size or 0, where=file.name or "file")
+        except FileRefused as error:
+            raise forms.ValidationError(str(error)) from error
+        return file
+
+
+class HowForm(forms.Form):
+    """Read the file otherwise than it was recognised."""
+
+    upload = forms.CharField(widget=forms.HiddenInput)
+    layout = forms.ChoiceField(
+        label="Layout",
+        required=False,
+        choices=[("", "as recognised"), *((layout.value, LAYOUTS[layout.value]) for layout in Layout)],
+    )
+    sheet = forms.CharField(label="Sheet", required=False, max_length=100, help_text="Of a workbook: its name.")
+
+    @property
+    def how(self) -> dict[str, Any]:
+        """The wish as the step takes it."""
+        given = self.cleaned_data if self.is_valid() else {}
+        layout, sheet = given.get("layout", ""), given.get("sheet", "")
+        return {"layout": Layout(layout) if layout else None, "sheet": sheet or None}
+
+
+class KeepForm(forms.Form):
+    """Keep what was shown; `upload`, `layout` and `sheet` name exactly that."""
+
+    upload = forms.CharField(widget=forms.HiddenInput)
+    layout = forms.ChoiceField(
+        required=False, choices=[("", ""), *((layout.value, "") for layout in Layout)], widget=forms.HiddenInput
+    )
+    sheet = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
+    leave_out = forms.BooleanField(label="Leave out the cells that cannot be read", required=False)
+    read_by = your_name_field()
+
+    def keep_as(self) -> dict[str, Any]:
+        """What the step asks for, beside the file and the time."""
+        given = self.cleaned_data
+        return {
+            "layout": Layout(given["layout"]) if given["layout"] else None,
+            "sheet": given["sheet"] or None,
+            "leave_out": given["leave_out"],
+            "read_by": given["read_by"],
+        }
+
+
+class KeepReadingsForm(KeepForm):
+    """Keep readings in a trial; what is known of the trial besides them."""
+
+    trial = name_field("Trial", "A name that is not there yet makes a new trial on the tool's latest steel.")
+    shot_on = forms.DateField(
+        label="Shot on", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    press = name_field("Press", required=False)
+    colour = name_field("Colour in the barrel", required=False)
+    resin_lot = name_field("Resin lot", required=False)
+    age_h = NumberField(
+        label="Age at measuring, h", required=False, min_value=0,
+        help_text="Hours from moulding. Parts shrink on: 16 h and more is usual.",
+    )  # fmt: skip
+    settled_from = forms.IntegerField(
+        label="Settled from shot",
+        required=False,
+        min_value=0,
+        help_text="Where you know it; blank to find it from the readings.",
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+
+    @property
+    def about(self) -> TrialAbout:
+        """What is known of the trial; blanks leave what is on record."""
+        given = self.cleaned_data
+        names = ("shot_on", "press", "colour", "resin_lot", "age_h", "settled_from")
+        return TrialAbout(**{name: given[name] for name in names})
+
+
+class StartForm(KeepForm):
+    """Make a programme from a first-article report."""
+
+    title = forms.CharField(label="Product", max_length=200, help_text="As people call it.")
+    tool = name_field("Tool", initial="M1")
+    part = name_field("Part", initial="P1")
+    trial = name_field("Trial", initial="T1")
+    resin = forms.ChoiceField(
+        label="Resin",
+        choices=[(resin.code, f"{resin.code}, {resin.name}") for resin in RESINS],
+        help_text="Shrinkage starts from its usual value, until the steel is measured.",
+    )
+    required_index = NumberField(
+        label="Index that every size must show",
+        required=False,
+        min_value=0.01,
+        max_value=10,
+        help_text="Such as 1.33; blank for the usual 1.00.",
+    )
+
+    def keep_as(self) -> dict[str, Any]:
+        """What the step asks for, beside the file and the time."""
+        names = ("title", "tool", "part", "trial", "resin", "required_index")
+        return super().keep_as() | {name: self.cleaned_data[name] for name in names}

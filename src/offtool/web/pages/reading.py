@@ -1,0 +1,212 @@
+"""The pages that read a file: choose it, see what is understood of it, keep it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+
+from offtool.exchange.readings import RefusedCell, Repair
+from offtool.reports import words
+from offtool.steps.findings import Fact
+from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview
+from offtool.steps.sentences import count
+from offtool.web.pages.frame import Crumb, Frame, TrialPlace, trial_frame
+
+CELLS_SHOWN = 500
+"""Repaired or refused cells on the page; a file with more is listed whole in its JSON."""
+
+LAYOUTS = {
+    "wide": "a column a size, a row a part",
+    "long": "a row a reading",
+    "report": "first-article report: a row a size, a column for each cavity and part",
+}
+SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "upright line", " ": "space", ":": "colon", "": "none"}
+DECIMAL_MARKS = {".": "point", ",": "comma"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CellRow:
+    """One cell, where it stands, what was found and what follows."""
+
+    place: str
+    found: str
+    then: str
+    """How it is read, or why it is refused."""
+    note: str
+    """Why it is read so, or what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeadingRow:
+    """A heading of the file beside the size it is taken for."""
+
+    label: str
+    size: str
+    limits: str
+    readings: int
+    problem: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreviewShown:
+    """What is understood of a file."""
+
+    when: str
+    headline: str
+    can_be_kept: bool
+    """Whether nothing stands in the way but cells to leave out."""
+    problems: tuple[str, ...]
+    """What must be mended first."""
+    how: tuple[Fact, ...]
+    """How the file is read."""
+    notes: tuple[str, ...]
+    headings: tuple[HeadingRow, ...]
+    refused: tuple[CellRow, ...]
+    refused_more: int
+    """Refused cells that do not fit on the page."""
+    repairs: tuple[CellRow, ...]
+    repairs_more: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilePage:
+    """Choose a file."""
+
+    frame: Frame
+    headline: str
+    lead: str
+    """What happens with the file, in a sentence."""
+    form: forms.Form
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreviewPage:
+    """A file as it is understood, and the form to keep it."""
+
+    frame: Frame
+    preview: PreviewShown | None
+    """None where nothing can be made of the file; `how_form` may help."""
+    refusal: str
+    """Why nothing can be made of it."""
+    how_form: forms.Form
+    """Read it otherwise: layout, sheet."""
+    keep_form: Any
+    """Where to keep it, what to leave out."""
+    restart: str
+    """The address to choose another file."""
+
+
+def read_frame(place: TrialPlace, *, has_json: bool = False) -> Frame:
+    """The frame of reading into a trial."""
+    return trial_frame(place, here="Read a file", has_json=has_json)
+
+
+def start_frame(*, has_json: bool = False) -> Frame:
+    """The frame of starting from a report."""
+    title = "Start from a report"
+    return Frame(title=title, crumbs=(Crumb(text=title),), has_json=has_json)
+
+
+def preview_shown(preview: ReadingPreview, *, is_start: bool = False) -> PreviewShown:
+    """A preview in words. At the start every heading becomes a new size."""
+    workbook = preview.sheet is not None
+    sheet = f", sheet {preview.sheet}" if workbook else ""
+    return PreviewShown(
+        when=f"{preview.file}, {_bytes(preview.size)}{sheet}",
+        headline=_headline(preview),
+        can_be_kept=preview.can_be_kept,
+        problems=preview.problems,
+        how=tuple(_how(preview)),
+        notes=preview.notes,
+        headings=tuple(_heading_row(one, is_start) for one in preview.characteristics),
+        refused=tuple(_refused_row(cell, workbook) for cell in preview.refused[:CELLS_SHOWN]),
+        refused_more=max(len(preview.refused) - CELLS_SHOWN, 0),
+        repairs=tuple(_repair_row(cell, workbook) for cell in preview.repairs[:CELLS_SHOWN]),
+        repairs_more=max(len(preview.repairs) - CELLS_SHOWN, 0),
+    )
+
+
+def _headline(preview: ReadingPreview) -> str:
+    sizes = count(len(preview.characteristics), "size")
+    cavities = f" in {count(len(preview.cavities), 'cavity', 'cavities')}" if preview.cavities else ""
+    start = f"{count_large(preview.readings, 'reading')} of {sizes}{cavities}"
+    if preview.problems:
+        return f"{start}: {count(len(preview.problems), 'thing')} to mend first."
+    if preview.refused:
+        return f"{start}; {count(len(preview.refused), 'cell')} cannot be read."
+    return f"{start}, every cell read." if preview.readings else "No reading was found in this file."
+
+
+def count_large(number: int, thing: str) -> str:
+    """1,440 readings."""
+    return f"{number:,} {thing}{'' if number == 1 else 's'}"
+
+
+def _how(preview: ReadingPreview) -> list[Fact]:
+    shots = f"{preview.shots[0]} to {preview.shots[1]}" if preview.shots else "not recorded"
+    told = [
+        ("Layout", LAYOUTS.get(preview.layout, preview.layout)),
+        ("Cavities", ", ".join(preview.cavities) or "not recorded"),
+        ("Shots", shots),
+        ("Empty cells", f"{preview.missing:,}"),
+    ]
+    if preview.sheet is None:
+        told += [
+            ("Separator", SEPARATORS.get(preview.delimiter, preview.delimiter)),
+            ("Encoding", preview.encoding),
+        ]
+    told.append(("Decimal mark", DECIMAL_MARKS.get(preview.decimal, preview.decimal)))
+    return [Fact(about=about, says=says) for about, says in told]
+
+
+def _heading_row(one: MatchedCharacteristic, is_start: bool) -> HeadingRow:
+    size = " ".join(filter(None, [one.part, one.number, one.name])) if one.number else ""
+    return HeadingRow(
+        label=one.label,
+        size=size or ("" if one.problem else "a new size" if is_start else ""),
+        limits=_limits(one),
+        readings=one.readings,
+        problem=one.problem,
+    )
+
+
+def _limits(one: MatchedCharacteristic) -> str:
+    if one.lower is None and one.upper is None:
+        return ""
+    ends = [end for end in (one.lower, one.upper) if end is not None]
+    nominal = one.nominal if one.nominal is not None else sum(ends) / len(ends)
+    return f"{words.limits(one.lower, one.upper, nominal=nominal, decimals=0)} {one.unit}"
+
+
+def _repair_row(cell: Repair, workbook: bool) -> CellRow:
+    return CellRow(place=_place(cell, workbook), found=cell.found, then=cell.read_as, note=cell.why)
+
+
+def _refused_row(cell: RefusedCell, workbook: bool) -> CellRow:
+    return CellRow(place=_place(cell, workbook), found=cell.found, then=cell.why, note=cell.remedy)
+
+
+def _place(cell: Repair | RefusedCell, workbook: bool) -> str:
+    """E14 as a spreadsheet says it, or row and column of a text file."""
+    return f"{column_letters(cell.column)}{cell.row}" if workbook else f"row {cell.row}, column {cell.column}"
+
+
+def column_letters(column: int) -> str:
+    """1 is A, 26 is Z, 27 is AA."""
+    letters = ""
+    while column > 0:
+        column, letter = divmod(column - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    return letters
+
+
+def _bytes(size: int) -> str:
+    for unit, step in (("MB", 1_000_000), ("kB", 1_000)):
+        if size >= step:
+            return f"{size / step:.1f} {unit}"
+    return f"{size} bytes"
+
+

@@ -1,0 +1,240 @@
+"""The page of a trial: verdict, what to do, why, and in the margin what it rests on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString, mark_safe
+
+from offtool.core.inspection import CavityFinding
+from offtool.core.values import Caution, Verdict
+from offtool.reports import words
+from offtool.reports.limit_bar import draw_key_bar, draw_limit_bar, draw_verdict_mark, key_words
+from offtool.steps.findings import Action, Fact, FileRead, JudgedSize, PredictionSeen, TrialFindings
+from offtool.web.pages.frame import Frame, TrialPlace, anchor, trial_frame
+
+HOLDING_SHOWN = 3
+"""Sizes that hold which stand in the open; the rest is folded."""
+PREDICTIONS_SHOWN = 8
+
+MARK = {Verdict.FAILS: "no", Verdict.NOT_SHOWN: "doubt", Verdict.HOLDS: "yes"}
+OUTCOME_MARK = {"refuted": "no", "undecided": "doubt", "confirmed": "yes"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActionRow:
+    """One thing to do, and the link that leads on."""
+
+    do: str
+    because: str
+    href: str
+    link: str
+    """Words of the link; empty for nowhere."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavityRow:
+    """The numbers behind one line of a limit bar."""
+
+    cavity: str
+    parts: int
+    mean: str
+    """With its interval."""
+    offset: str
+    """From target."""
+    index: str
+    """With its bounds."""
+    verdict: str
+    mark: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizeRow:
+    """One size: limits, cavities between them, verdict and why."""
+
+    anchor: str
+    """The mark by which other pages lead to this size."""
+    number: str
+    name: str
+    part: str
+    """The part's code; empty where the trial is of one part only."""
+    limits: str
+    """As on the drawing, with the unit."""
+    demand: str
+    """What must be shown."""
+    bar: SafeString
+    mark: str
+    """The class that gives the verdict its sign: no, doubt, yes."""
+    word: str
+    why: str
+    cavities: tuple[CavityRow, ...]
+    discarded: int
+    """Readings of unsettled shots, kept and not used."""
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PredictionRow:
+    """What was foretold of a size in a cavity, and what was found."""
+
+    size: str
+    cavity: str
+    foretold: str
+    found: str
+    word: str
+    mark: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileRow:
+    """A file of readings; its bytes can be had as they came."""
+
+    name: str
+    href: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeySign:
+    """One mark of the drawing and its word."""
+
+    sign: SafeString
+    word: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialPage:
+    """A trial, judged."""
+
+    frame: Frame
+    place: TrialPlace
+    when: str
+    """When and how it was run, in a line."""
+    headline: str
+    actions: tuple[ActionRow, ...]
+    """In the order of effect."""
+    facts: tuple[Fact, ...]
+    """What the verdict rests on."""
+    files: tuple[FileRow, ...]
+    cautions: tuple[Caution, ...]
+    key: SafeString
+    key_words: str
+    signs: tuple[KeySign, ...]
+    open_sizes: tuple[SizeRow, ...]
+    """Sizes that do not hold or are not shown, then a few that hold."""
+    folded_sizes: tuple[SizeRow, ...]
+    """The others that hold."""
+    open_predictions: tuple[PredictionRow, ...]
+    folded_predictions: tuple[PredictionRow, ...]
+    predictions_of: str
+    """The trial that foretold them."""
+    method: str
+
+
+def trial_page(findings: TrialFindings, place: TrialPlace) -> TrialPage:
+    """The page of a trial's findings."""
+    one_part = len({size.part for size in findings.sizes}) == 1
+    rows = [_size_row(size, part="" if one_part else size.part) for size in findings.sizes]
+    shown = len(rows) - findings.count(Verdict.HOLDS) + HOLDING_SHOWN
+    foretold = sorted(map(_prediction_row, findings.predictions), key=lambda row: list(OUTCOME_MARK.values()).index(row.mark))
+    return TrialPage(
+        frame=trial_frame(place, has_json=True),
+        place=place,
+        when=_when(findings),
+        headline=findings.headline,
+        actions=tuple(_action_row(action, place) for action in findings.actions),
+        facts=tuple(fact for fact in findings.rests_on if fact.about != "File"),
+        files=tuple(_file_row(file, place) for file in findings.files),
+        cautions=findings.cautions,
+        key=mark_safe(draw_key_bar()),  # noqa: S308 our own drawing
+        key_words=key_words(),
+        signs=tuple(KeySign(sign=mark_safe(draw_verdict_mark(verdict)), word=str(verdict)) for verdict in Verdict),  # noqa: S308
+        open_sizes=tuple(rows[:shown]),
+        folded_sizes=tuple(rows[shown:]),
+        open_predictions=tuple(foretold[:PREDICTIONS_SHOWN]),
+        folded_predictions=tuple(foretold[PREDICTIONS_SHOWN:]),
+        predictions_of=findings.predictions[0].made_at if findings.predictions else "",
+        method=findings.method,
+    )
+
+
+def size_anchor(part: str, number: str) -> str:
+    """The mark of a size on the page of its trial."""
+    return anchor("size", part, number)
+
+
+def _when(findings: TrialFindings) -> str:
+    shot = f"Shot {words.day(findings.shot_on)}" if findings.shot_on else "Day not recorded"
+    press = f" on {findings.press}" if findings.press else ""
+    colour = f", {findings.colour}" if findings.colour else ""
+    age = f"; measured after {findings.age_h:g} h" if findings.age_h is not None else ""
+    tool = f"Tool {findings.tool} {findings.tool_name}".rstrip()
+    return f"{tool}, state {findings.state}. {shot}{press}{colour}{age}"
+
+
+def _action_row(action: Action, place: TrialPlace) -> ActionRow:
+    ways = {
+        "correction": ("the correction", place.address("correction")),
+        "sizes": ("the sizes", "#sizes"),
+        "measure": ("the sizes", "#sizes"),
+        "read": ("read a file", place.address("read")),
+    }
+    link, href = ways.get(action.leads_to, ("", ""))
+    return ActionRow(do=action.do, because=action.because, href=href, link=link)
+
+
+def _file_row(file: FileRead, place: TrialPlace) -> FileRow:
+    says = [f"{file.readings:,} readings"]
+    if file.repairs:
+        says.append(f"{file.repairs} repaired")
+    if file.left_out:
+        says.append(f"{file.left_out} left out")
+    return FileRow(name=file.name, href=f"{place.address('trial')}files/{file.source_id}/", says=", ".join(says))
+
+
+def _size_row(size: JudgedSize, part: str) -> SizeRow:
+    finding = size.finding
+    limits = words.limits(finding.lower, finding.upper, nominal=size.nominal, decimals=size.decimals)
+    index = finding.required_index
+    demand = f"{size.weight_class}: index {words.number(index, 2)}" if index else f"{size.weight_class}: each reading inside"
+    return SizeRow(
+        anchor=size_anchor(size.part, size.number),
+        number=size.number,
+        name=size.name or f"Size {size.number}",
+        part=part,
+        limits=f"{limits} {size.unit}",
+        demand=demand,
+        bar=mark_safe(draw_limit_bar(finding, decimals=size.decimals, unit=size.unit)),  # noqa: S308 it escapes
+        mark=MARK[finding.verdict],
+        word=str(finding.verdict),
+        why=size.why,
+        cavities=tuple(_cavity_row(cavity, size.decimals) for cavity in finding.cavities),
+        discarded=size.discarded_readings,
+        cautions=finding.cautions,
+    )
+
+
+def _cavity_row(cavity: CavityFinding, decimals: int) -> CavityRow:
+    return CavityRow(
+        cavity=cavity.cavity or "not recorded",
+        parts=cavity.parts,
+        mean=words.with_interval(cavity.mean, cavity.interval, decimals),
+        offset=words.signed(cavity.offset, decimals),
+        index=words.index(cavity.index),
+        verdict=str(cavity.verdict),
+        mark=MARK[cavity.verdict],
+    )
+
+
+def _prediction_row(seen: PredictionSeen) -> PredictionRow:
+    low, high = (words.number(end, seen.decimals) for end in (seen.low, seen.high))
+    found = words.number(seen.judged.observed_mean, seen.decimals)
+    outcome = seen.judged.outcome.value
+    return PredictionRow(
+        size=seen.size,
+        cavity=seen.cavity,
+        foretold=f"{low} to {high} {seen.unit} ({words.percent(seen.confidence, 0)})",
+        found=f"{found} {seen.unit}",
+        word=outcome,
+        mark=OUTCOME_MARK[outcome],
+    )

@@ -1,0 +1,215 @@
+"""The database itself refuses what cannot be, whoever writes to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from math import inf, nan
+
+import pytest
+from django.apps import apps
+from django.db import models, transaction
+
+from offtool.core.values import OfftoolError
+from offtool.handbook.terms import LARGEST_NUMBER
+from offtool.records.models import (
+    Cavity,
+    Gauge,
+    Move,
+    Part,
+    Programme,
+    Shot,
+    SourceFile,
+    SteelSize,
+    Tool,
+    ToolState,
+    Trial,
+)
+from offtool.records.refusals import refusals_in_words
+from tests.records.example import Example, feature_of, resin_of, size_of
+
+TOO_LARGE = 2 * LARGEST_NUMBER
+
+WRITES: dict[str, Callable[..., object]] = {
+    "resin": lambda e, **bad: resin_of(e.programme, **{"code": "X"} | bad),
+    "gauge": lambda e, **bad: Gauge.objects.create(
+        **{"programme": e.programme, "code": "X", "resolution": 0.001, "uncertainty": 0.002} | bad
+    ),
+    "characteristic": lambda e, **bad: size_of(e.body, **{"number": "2"} | bad),
+    "tool": lambda e, **bad: Tool.objects.create(**{"programme": e.programme, "code": "X"} | bad),
+    "tool_state": lambda e, **bad: ToolState.objects.create(
+        **{"tool": e.tool, "label": "b", "ordinal": 2} | bad
+    ),
+    "feature": lambda e, **bad: feature_of(e.tool, e.body, **{"code": "X"} | bad),
+    "steel_size": lambda e, **bad: SteelSize.objects.create(
+        **{"feature": e.limb_recess, "cavity": e.limb_cavity, "state": e.state}
+        | {"measured_mm": 4.0, "allowance_mm": 0.1}
+        | bad
+    ),
+    "move": lambda e, **bad: Move.objects.create(
+        **{"feature": e.limb_recess, "characteristic": e.limb_length, "factor": 1.0} | bad
+    ),
+    "trial": lambda e, **bad: Trial.objects.create(**{"tool": e.tool, "name": "T2", "state": e.state} | bad),
+    "correction": lambda e, **bad: e.correction(**bad),
+    "prediction": lambda e, **bad: e.prediction(**bad),
+    "reading": lambda e, **bad: e.reading(**bad),
+}
+"""By table: a write of one row that holds, but for what is given."""
+
+OUTSIDE: dict[str, tuple[float, ...]] = {
+    "resin flow_pct": (0.0, 20.0, -0.5),
+    "resin cross_pct": (0.0, 20.0, -0.5),
+    "resin thickness_pct": (0.0, 20.0, -0.5),
+    "resin density_g_cm3": (0.0, -1.0),
+    "gauge resolution": (0.0, -0.001),
+    "gauge uncertainty": (-0.001,),
+    "characteristic nominal": (TOO_LARGE, -TOO_LARGE),
+    "characteristic lower": (-TOO_LARGE,),
+    "characteristic upper": (TOO_LARGE,),
+    "characteristic target": (TOO_LARGE, -TOO_LARGE),
+    "characteristic required_index": (0.0, -1.0),
+    "tool step_mm": (0.0, -0.01, 1.5),
+    "tool cut_sd_mm": (-0.01,),
+    "tool_state ordinal": (0,),
+    "feature size_change_per_mm": (TOO_LARGE,),
+    "feature drawn_mm": (0.0, -4.0),
+    "steel_size measured_mm": (0.0, -4.0),
+    "steel_size uncertainty_mm": (-0.001,),
+    "steel_size allowance_mm": (-0.001,),
+    "move factor": (TOO_LARGE,),
+    "trial age_h": (-1.0,),
+    "correction amount_mm": (TOO_LARGE,),
+    "correction size_before_mm": (0.0,),
+    "correction size_after_mm": (0.0,),
+    "correction allowance_left_mm": (-0.001,),
+    "prediction mean": (TOO_LARGE,),
+    "prediction low": (-TOO_LARGE,),
+    "prediction high": (TOO_LARGE,),
+    "prediction confidence": (0.0, 1.0, 80.0),
+    "prediction sd": (-0.001,),
+    "reading value": (TOO_LARGE, -TOO_LARGE),
+}
+"""By table and column: numbers just outside, or far."""
+
+BROKEN: dict[str, Callable[[Example], object]] = {
+    "programme_slug_filled": lambda e: Programme.objects.create(slug="", title="x"),
+    "programme_title_filled": lambda e: Programme.objects.create(slug="x", title=""),
+    "resin_code_once": lambda e: resin_of(e.programme),
+    "resin_code_filled": lambda e: resin_of(e.programme, code=""),
+    "part_code_once": lambda e: Part.objects.create(programme=e.programme, code="body", resin=e.resin),
+    "part_code_filled": lambda e: Part.objects.create(programme=e.programme, code="", resin=e.resin),
+    "gauge_code_once": lambda e: Gauge.objects.create(
+        programme=e.programme, code="G1", resolution=1, uncertainty=0
+    ),
+    "gauge_code_filled": lambda e: Gauge.objects.create(
+        programme=e.programme, code="", resolution=1, uncertainty=0
+    ),
+    "characteristic_number_once": lambda e: size_of(e.body),
+    "characteristic_number_filled": lambda e: size_of(e.body, number=""),
+    "characteristic_unit_filled": lambda e: size_of(e.body, number="2", unit="", kind="other"),
+    "characteristic_unit_known": lambda e: size_of(e.body, number="2", unit="inch"),
+    "characteristic_kind_word": lambda e: size_of(e.body, number="2", kind="bore"),
+    "characteristic_direction_word": lambda e: size_of(e.body, number="2", direction="up"),
+    "characteristic_weight_class_word": lambda e: size_of(e.body, number="2", weight_class="heavy"),
+    "characteristic_limits_in_order": lambda e: size_of(e.body, number="2", lower=4.1, upper=4.0),
+    "characteristic_has_a_limit": lambda e: size_of(e.body, number="2", lower=None, upper=None),
+    "tool_code_once": lambda e: Tool.objects.create(programme=e.programme, code="M1"),
+    "tool_code_filled": lambda e: Tool.objects.create(programme=e.programme, code=""),
+    "cavity_label_once": lambda e: Cavity.objects.create(tool=e.tool, part=e.body, label="1"),
+    "cavity_label_filled": lambda e: Cavity.objects.create(tool=e.tool, part=e.body, label=""),
+    "tool_state_label_once": lambda e: ToolState.objects.create(tool=e.tool, label="a", ordinal=2),
+    "tool_state_ordinal_once": lambda e: ToolState.objects.create(tool=e.tool, label="b", ordinal=1),
+    "tool_state_label_filled": lambda e: ToolState.objects.create(tool=e.tool, label="", ordinal=2),
+    "feature_code_once": lambda e: feature_of(e.tool, e.body),
+    "feature_code_filled": lambda e: feature_of(e.tool, e.body, code=""),
+    "feature_half_word": lambda e: feature_of(e.tool, e.body, code="x", half="left half"),
+    "feature_stated_word": lambda e: feature_of(e.tool, e.body, code="x", stated="radius"),
+    "feature_size_change_per_mm_not_zero": lambda e: feature_of(
+        e.tool, e.body, code="x", size_change_per_mm=0
+    ),
+    "steel_size_once": lambda e: SteelSize.objects.create(
+        feature=e.pin, cavity=e.cavities[0], state=e.state, measured_mm=4, allowance_mm=0
+    ),
+    "move_once": lambda e: Move.objects.create(feature=e.pin, characteristic=e.bore, factor=1),
+    "move_one_forming_feature": lambda e: Move.objects.create(
+        feature=feature_of(e.tool, e.body, code="x"), characteristic=e.bore, factor=1, forms=True
+    ),
+    "move_factor_not_zero": lambda e: Move.objects.create(
+        feature=feature_of(e.tool, e.body, code="x"), characteristic=e.bore, factor=0
+    ),
+    "trial_name_once": lambda e: Trial.objects.create(tool=e.tool, name="T1", state=e.state),
+    "trial_name_filled": lambda e: Trial.objects.create(tool=e.tool, name="", state=e.state),
+    "source_file_once": lambda e: [
+        SourceFile.objects.create(**e.source_values(sha256="f" * 64)) for _ in (1, 2)
+    ],
+    "source_file_name_filled": lambda e: SourceFile.objects.create(**e.source_values(name="")),
+    "source_file_layout_filled": lambda e: SourceFile.objects.create(**e.source_values(layout="")),
+    "shot_number_once": lambda e: [Shot.objects.create(trial=e.trial, number=7) for _ in (1, 2)],
+    "correction_once": lambda e: [e.correction() for _ in (1, 2)],
+    "correction_amount_mm_not_zero": lambda e: e.correction(amount_mm=0),
+    "correction_cause_word": lambda e: e.correction(cause="bad luck"),
+    "correction_status_word": lambda e: e.correction(status="lost"),
+    "correction_cut_has_state": lambda e: e.correction(status="cut"),
+    "prediction_outcome_word": lambda e: e.prediction(outcome="maybe", judged_in=e.trial),
+    "prediction_in_its_interval": lambda e: e.prediction(mean=5.0),
+    "prediction_judged_by_a_trial": lambda e: e.prediction(outcome="confirmed"),
+}
+"""By constraint: a write that breaks it and no other."""
+
+
+def _models() -> Iterator[type[models.Model]]:
+    yield from apps.get_app_config("records").get_models()
+
+
+def _constraint(name: str) -> models.BaseConstraint:
+    return next(one for model in _models() for one in model._meta.constraints if one.name == name)
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_a_write_that_breaks_a_constraint_is_refused_in_words(name: str, example: Example) -> None:
+    with pytest.raises(OfftoolError) as refused, refusals_in_words("here"), transaction.atomic():
+        BROKEN[name](example)
+    constraint = _constraint(name)
+    if isinstance(constraint, models.CheckConstraint):
+        assert refused.value.what == constraint.get_violation_error_message()
+    else:
+        assert "already" in refused.value.what
+    assert refused.value.where == "here"
+
+
+@pytest.mark.parametrize("column", OUTSIDE)
+@pytest.mark.parametrize("which", ["outside", "infinite", "huge"])
+def test_a_number_outside_its_range_is_refused(column: str, which: str, example: Example) -> None:
+    table, name = column.split()
+    whole = column == "tool_state ordinal"  # an infinite whole number cannot even be asked for
+    values = (
+        OUTSIDE[column] if which == "outside" or whole else {"infinite": (inf, -inf), "huge": (1e308,)}[which]
+    )
+    for value in values:
+        with pytest.raises(OfftoolError), refusals_in_words(), transaction.atomic():
+            WRITES[table](example, **{name: value})
+
+
+@pytest.mark.parametrize("column", [column for column in OUTSIDE if column != "tool_state ordinal"])
+def test_nan_is_refused_or_is_a_blank(column: str, example: Example) -> None:
+    table, name = column.split()
+    try:
+        with refusals_in_words(), transaction.atomic():
+            row = WRITES[table](example, **{name: nan})
+    except OfftoolError:
+        return
+    assert isinstance(row, models.Model)
+    row.refresh_from_db()
+    assert getattr(row, name) is None
+    assert row._meta.get_field(name).null
+
+
+def test_the_writes_that_the_refused_ones_are_made_from_hold(example: Example) -> None:
+    for write in WRITES.values():
+        with transaction.atomic():
+            assert isinstance(write(example), models.Model)
+            transaction.set_rollback(True)
+
+
+def test_every_constraint_is_broken_here_once() -> None:
+    ranges = {f"{column.replace(' ', '_')}_range" for column in OUTSIDE}
+    assert {one.name for model in _models() for one in model._meta.constraints} == ranges | BROKEN.keys()
