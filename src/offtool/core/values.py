@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import isinf, isnan
 
-import numpy as np
-
 
 class Verdict(StrEnum):
     """The three answers an inspection can give."""
@@ -133,5 +131,9 @@ class Range:
 
 def _ends(value: object) -> tuple[float, ...]:
     """The elements that decide whether a value is in range: the one number, or both ends of an array."""
+    if isinstance(value, (int, float)):
+        return (float(value),)
+    import numpy as np  # here, so that the command line can name errors without loading numpy
+
     array = np.asarray(value, dtype=float)
     return (float(array.min()), float(array.max())) if array.size else ()

@@ -39,7 +39,7 @@ class Action:
     do: str
     because: str
     leads_to: str
-    """Where the reader goes on: "correction", "sizes", "measure", "read" or "" for nowhere."""
+    """Where the reader goes on: "correction", "steel", "sizes", "read" or "" for nowhere."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

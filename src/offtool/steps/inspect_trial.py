@@ -158,15 +158,27 @@ def _cut_actions(plan: CorrectionPlan) -> Iterator[Action]:
             ),
             leads_to="correction",
         )
-    unmeasured = sorted({one.remedy for one in plan.left_alone if "never measured" in one.why})
+    yield from _steel_actions(plan)
+
+
+def _steel_actions(plan: CorrectionPlan) -> Iterator[Action]:
+    """What is missing before a size that fails can be corrected."""
+    failing = {(one.size, one.cavity) for one in plan.standing if one.verdict is Verdict.FAILS}
+    stuck = [one for one in plan.left_alone if (one.size, one.cavity) in failing]
+    unmeasured = sorted({one.remedy for one in stuck if one.remedy.startswith("measure ")})
     if unmeasured:
         yield Action(
-            do="Measure the steel first: "
-            + "; ".join(unmeasured[:3])
-            + ("; …" if len(unmeasured) > 3 else "")
-            + ".",
+            do=f"Measure the steel: {'; '.join(unmeasured[:3])}{'; …' if len(unmeasured) > 3 else ''}.",
             because="Without the steel size, steel and shrinkage cannot be told apart and nothing is cut.",
             leads_to="correction",
+        )
+    unknown = sorted({one.size for one in stuck if one.why.startswith("no steel feature")})
+    if unknown:
+        named = ", ".join(unknown[:6]) + (" …" if len(unknown) > 6 else "")
+        yield Action(
+            do=f"Say which steel forms {named}, and measure it.",
+            because="Then steel and shrinkage can be told apart, and what to cut.",
+            leads_to="steel",
         )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import floor, isfinite, log10
+from math import ceil, isfinite, log10
 
 from offtool.core.correction import CorrectionPlan, PlannedCut, Standing
 from offtool.core.inspection import CavityFinding, SizeFinding
@@ -13,11 +13,11 @@ MOST_DECIMALS = 4
 
 
 def decimals_for(lower: float | None, upper: float | None, nominal: float) -> int:
-    """Decimals that show a hundredth of the tolerance: 3 for a few hundredths of a mm."""
+    """Decimals that show a twentieth of the tolerance: 3 for a few hundredths of a mm."""
     span = upper - lower if lower is not None and upper is not None else abs(nominal) / 100
     if not span:
         return 3
-    return min(max(1 - floor(log10(span / 10)), 0), MOST_DECIMALS)
+    return min(max(ceil(-log10(span / 20)), 0), MOST_DECIMALS)
 
 
 def count(number: int, thing: str, things: str = "") -> str:
@@ -29,7 +29,7 @@ def cavities_in_words(found: Sequence[str], of: int) -> str:
     """Which cavities: "all 4 cavities", "cavity 3", "cavities 1, 2 and 4"."""
     named = [label or "not recorded" for label in found]
     if len(named) == of:
-        return f"cavity {named[0]}" if of == 1 else f"all {of} cavities"
+        return {1: f"cavity {named[0]}", 2: "both cavities"}.get(of, f"all {of} cavities")
     if len(named) == 1:
         return f"cavity {named[0]}"
     return f"cavities {', '.join(named[:-1])} and {named[-1]}"
