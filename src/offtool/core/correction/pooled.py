@@ -17,6 +17,10 @@ HUBER = 1.345
 """Tuning for 95 % efficiency at the normal (Huber 1981)."""
 MAD_TO_SD = float(1 / special.ndtri(0.75))
 
+MAD_OF_FEW = (1.0, 1.0, 1.196, 1.495, 1.363, 1.206, 1.200, 1.140, 1.129, 1.107)
+"""Factors by which the median absolute deviation of 2 to 9 values is too small (Croux and Rousseeuw 1992,
+from memory; simulated in the tests)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PooledShrinkage:
@@ -112,5 +116,10 @@ def spread_between(value: NDArray[np.float64], own: NDArray[np.float64]) -> floa
     """Robust standard deviation between sizes beyond their own uncertainty; 0 for fewer than three."""
     if value.size < 3:
         return 0.0
-    spread = MAD_TO_SD * float(np.median(np.abs(value - np.median(value))))
+    spread = MAD_TO_SD * _few(value.size) * float(np.median(np.abs(value - np.median(value))))
     return float(np.sqrt(max(spread**2 - float(np.median(own)) ** 2, 0.0)))
+
+
+def _few(count: int) -> float:
+    """What the median absolute deviation of a few normal values falls short by."""
+    return MAD_OF_FEW[count] if count < len(MAD_OF_FEW) else count / (count - 0.8)
