@@ -8,14 +8,27 @@ from collections.abc import Iterator
 from django.db.models import Count, Q
 
 from offtool import __version__
-from offtool.core.correction import CorrectionPlan, Outcome, judge_prediction, plan_corrections
+from offtool.core.correction import (
+    CorrectionPlan,
+    LeftAlone,
+    Outcome,
+    WhyLeft,
+    judge_prediction,
+    plan_corrections,
+)
 from offtool.core.inspection import SizeFinding
 from offtool.core.values import Caution, NotEnoughData, Verdict
 from offtool.handbook.terms import WeightClass
 from offtool.records.models import Prediction, Trial
 from offtool.records.queries import find_programme, find_tool, find_trial
 from offtool.steps.findings import Action, Fact, FileRead, JudgedSize, PredictionSeen, TrialFindings
-from offtool.steps.sentences import count, decimals_for, shrinkage_sentence, verdict_sentence, why_size
+from offtool.steps.sentences import (
+    count,
+    decimals_for,
+    shrinkage_sentence,
+    verdict_sentence,
+    why_size,
+)
 from offtool.steps.shrinkage_found import directions_found
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence, earlier_trials, size_key, tool_evidence
 
@@ -23,7 +36,6 @@ METHOD = f"offtool {__version__}: inspection and correction, first floor"
 LEAST_AGE_H = 16.0
 LEAST_AGE_SEMI_CRYSTALLINE_H = 48.0
 """DIN 16901 measures after 16 h; semi-crystalline resins after 48 h is common practice, no source."""
-NO_LIMIT_HOURS = 72.0
 
 _RANK = {Verdict.FAILS: 0, Verdict.NOT_SHOWN: 1, Verdict.HOLDS: 2}
 _CLASS = {WeightClass.CRITICAL.value: 0, WeightClass.MAJOR.value: 1, WeightClass.MINOR.value: 2}
@@ -133,14 +145,16 @@ def _actions(
 
 
 def _shrinkage_actions(plan: CorrectionPlan, seen: TrialEvidence) -> Iterator[Action]:
-    for one in directions_found(plan, seen):
-        if one.off and one.explains > one.sizes / 2 and one.sizes > 2:
-            yield Action(
-                do="Look at the process before the steel: hold pressure, cooling, resin.",
-                because=shrinkage_sentence(plan, one.direction, one.allowed, one.explains, one.sizes)
-                + ". If the settings stay, the cuts below allow for it.",
-                leads_to="correction",
-            )
+    """One word for all directions that shrink otherwise than allowed and explain most of their sizes."""
+    off = [one for one in directions_found(plan, seen) if one.off and one.sizes > 2]
+    off = [one for one in off if one.explains > one.sizes / 2]
+    if off:
+        said = [shrinkage_sentence(plan, one.direction, one.allowed, one.explains, one.sizes) for one in off]
+        yield Action(
+            do="Look at the process before the steel: hold pressure, cooling, resin.",
+            because=". ".join(said) + ". If the settings stay, the cuts allow for it.",
+            leads_to="correction",
+        )
 
 
 def _cut_actions(plan: CorrectionPlan) -> Iterator[Action]:
@@ -150,7 +164,7 @@ def _cut_actions(plan: CorrectionPlan) -> Iterator[Action]:
         chance = min(cut.holds_after for cut in plan.cuts)
         yield Action(
             do=f"Cut {count(features, 'steel feature')} ({count(len(plan.cuts), 'cut')} over the cavities).",
-            because=f"Each then holds with {chance:.0%} certainty or more"
+            because=f"Each then holds with {at_least(chance)} certainty"
             + (
                 f"; {added} of them {'asks' if added == 1 else 'ask'} for steel to be added."
                 if added
@@ -162,24 +176,30 @@ def _cut_actions(plan: CorrectionPlan) -> Iterator[Action]:
 
 
 def _steel_actions(plan: CorrectionPlan) -> Iterator[Action]:
-    """What is missing before a size that fails can be corrected."""
+    """What must be decided or known before a size that fails and is not cut can be corrected."""
     failing = {(one.size, one.cavity) for one in plan.standing if one.verdict is Verdict.FAILS}
     stuck = [one for one in plan.left_alone if (one.size, one.cavity) in failing]
-    unmeasured = sorted({one.remedy for one in stuck if one.remedy.startswith("measure ")})
-    if unmeasured:
-        yield Action(
-            do=f"Measure the steel: {'; '.join(unmeasured[:3])}{'; …' if len(unmeasured) > 3 else ''}.",
-            because="Without the steel size, steel and shrinkage cannot be told apart and nothing is cut.",
-            leads_to="correction",
-        )
-    unknown = sorted({one.size for one in stuck if one.why.startswith("no steel feature")})
-    if unknown:
-        named = ", ".join(unknown[:6]) + (" …" if len(unknown) > 6 else "")
-        yield Action(
-            do=f"Say which steel forms {named}, and measure it.",
-            because="Then steel and shrinkage can be told apart, and what to cut.",
-            leads_to="steel",
-        )
+    for (why, remedy), sizes in _by_reason(stuck).items():
+        named = ", ".join(sizes[:6]) + (" …" if len(sizes) > 6 else "")
+        if why is WhyLeft.NO_FEATURE:
+            yield Action(
+                do=f"Say which steel forms {named}, and measure it.",
+                because="Then steel and shrinkage can be told apart, and what to cut.",
+                leads_to="steel",
+            )
+        elif why is WhyLeft.NO_STEEL:
+            yield Action(do=f"{sentence(remedy)[:-1]} for {named}.", because=sentence(why), leads_to="steel")
+        else:
+            yield Action(do=f"Decide on {named}: {remedy}.", because=sentence(why), leads_to="correction")
+
+
+def _by_reason(stuck: list[LeftAlone]) -> dict[tuple[WhyLeft, str], list[str]]:
+    """Sizes that are left alone for one reason and remedy, each once."""
+    groups: dict[tuple[WhyLeft, str], list[str]] = defaultdict(list)
+    for one in stuck:
+        if one.size not in groups[one.why, one.remedy]:
+            groups[one.why, one.remedy].append(one.size)
+    return groups
 
 
 def _measure_actions(sizes: tuple[JudgedSize, ...], plan: CorrectionPlan | None) -> Iterator[Action]:
@@ -241,7 +261,8 @@ def _settled_fact(seen: TrialEvidence) -> str:
         return f"not told: {count(seen.settled.shots, 'shot')} measured"
     if seen.settled.discarded == 0:
         return "from the first measured shot"
-    return f"from shot {seen.settled.settled}; the first {seen.settled.discarded} measured are kept, not used"
+    earlier = count(seen.settled.discarded, "measured shot is", "measured shots are")
+    return f"from shot {seen.settled.settled}; {earlier} kept, not used"
 
 
 def _files(trial: Trial) -> Iterator[FileRead]:

@@ -64,29 +64,31 @@ def columns_of(table: ReadingTable, tool: Tool, sizes: Sequence[Characteristic |
 
 
 def _find(found: FoundCharacteristic, known: Sequence[Characteristic]) -> tuple[Characteristic | None, str]:
-    """The one size meant; by part and number, by number, by name, in that order."""
-    label = _plain(found.label)
-    for key in (size_key, _number_and_name):
-        if whole := [one for one in known if _plain(key(one)) == label]:
-            return whole[0], ""
+    """The one size meant; by part and number, by number and name, by number, by name, in that order."""
+    both = f"{found.number} {found.name}"  # the reader takes the P1 of "P1 12" for a number
+    said = {_plain(text) for text in (found.label, found.name, both)} - {""}
+    if whole := [one for one in known if _plain(size_key(one)) in said | {_plain(found.number)}]:
+        return whole[0], ""
+    if whole := [one for one in known if _plain(_number_and_name(one)) in said]:
+        return (whole[0], "") if len(whole) == 1 else (None, _could_be(whole))
     by_number = [one for one in known if found.number and _plain(one.number) == _plain(found.number)]
     if len(by_number) > 1 and found.name:
         by_number = [one for one in by_number if _plain(one.name) == _plain(found.name)] or by_number
     if len(by_number) == 1:
         return by_number[0], ""
     if by_number:
-        parts = ", ".join(size_key(one) for one in by_number)
-        return None, f"could be {parts}: put the part's code before the number"
-    by_name = [one for one in known if _plain(one.name) in {_plain(found.name), label} - {""}]
-    if len(by_name) == 1:
-        return by_name[0], ""
-    if not by_name:
-        bare = [one for one in known if _plain(one.number) == label]
-        if len(bare) == 1:
-            return bare[0], ""
+        return None, _could_be(by_number)
+    by_name = [one for one in known if _plain(one.name) in said]
+    meant = by_name or [one for one in known if _plain(one.number) in said]
+    if meant:
+        return (meant[0], "") if len(meant) == 1 else (None, _could_be(meant))
     return None, "is not a size of this tool; " + nearest(
         found.label, [_number_and_name(one) for one in known]
     )
+
+
+def _could_be(sizes: Sequence[Characteristic]) -> str:
+    return f"could be {', '.join(map(size_key, sizes))}: put the part's code before the number"
 
 
 def _number_and_name(one: Characteristic) -> str:

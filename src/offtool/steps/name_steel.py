@@ -9,7 +9,7 @@ from enum import StrEnum
 from django.db import transaction
 
 from offtool.core.values import OfftoolError
-from offtool.handbook.terms import Half, SizeKind, Stated
+from offtool.handbook.terms import Half, Stated
 from offtool.records.models import Characteristic, Move, SteelFeature, SteelSize, Tool
 from offtool.records.queries import find_programme, find_tool, latest_state, nearest
 from offtool.records.refusals import refusals_in_words
@@ -79,8 +79,8 @@ def name_steel(
 ) -> None:
     """Record the steel feature that forms a size, with its size in each cavity in the tool's latest state.
 
-    Raises OfftoolError for a size or cavity that is not there, a size that has its steel already, a tool without
-    a state, a feature code in use, or a steel size that cannot be. Nothing is kept then.
+    Raises OfftoolError for a size or cavity that is not there, a size that has its steel already, a tool
+    without a state, a feature code in use, or a steel size that cannot be. Nothing is kept then.
     """
     found = find_tool(find_programme(programme), tool)
     size = _size(found, part, number)
@@ -89,7 +89,7 @@ def name_steel(
         raise OfftoolError(f"tool {tool} has no state yet", remedy="add its first state, a")
     if not measured:
         raise OfftoolError("no steel was measured", remedy="give the steel size of at least one cavity")
-    change = _change_per_mm(shape, stated, size)
+    change = _change_per_mm(shape, stated)
     with transaction.atomic(), refusals_in_words():
         made = SteelFeature.objects.create(
             tool=found,
@@ -123,9 +123,8 @@ def _size(tool: Tool, part: str, number: str) -> Characteristic:
     size = made.filter(part__code=part, number=number).first()
     if size is None:
         known = [f"{one.part.code} {one.number}" for one in made]
-        raise OfftoolError(
-            f"tool {tool.code} makes no size {part} {number}", remedy=nearest(f"{part} {number}", known)
-        )
+        wanted = f"{part} {number}"
+        raise OfftoolError(f"tool {tool.code} makes no size {wanted}", remedy=nearest(wanted, known))
     if former := size.moves.filter(forms=True).select_related("feature").first():
         raise OfftoolError(
             f"{part} {number} is formed by {former.feature} already",
@@ -134,7 +133,7 @@ def _size(tool: Tool, part: str, number: str) -> Characteristic:
     return size
 
 
-def _change_per_mm(shape: Shape, stated: Stated, size: Characteristic) -> float:
-    """What the size does per mm removed: twice for a diameter whose steel is stated per side."""
-    times = 2.0 if stated is Stated.PER_SIDE and size.kind == SizeKind.DIAMETER else 1.0
+def _change_per_mm(shape: Shape, stated: Stated) -> float:
+    """What the steel size does per mm removed: twice where the amount is stated per side and both are cut."""
+    times = 2.0 if stated is Stated.PER_SIDE else 1.0
     return times if shape is Shape.RECESS else -times

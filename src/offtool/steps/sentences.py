@@ -25,6 +25,21 @@ def count(number: int, thing: str, things: str = "") -> str:
     return f"{number} {thing if number == 1 else things or thing + 's'}"
 
 
+def per_cent(share: float, decimals: int = 2) -> str:
+    """0.0073 as 0.73 %."""
+    return f"{100 * share:.{decimals}f} %".replace("-", "−")
+
+
+def at_least(chance: float) -> str:
+    """A probability that is a lower end: "79 % or more", "more than 99 %"."""
+    return "more than 99 %" if chance >= 0.995 else f"{per_cent(chance, 0)} or more"
+
+
+def sentence(words: str) -> str:
+    """Words as a sentence: a capital first, a full stop last."""
+    return words[:1].upper() + words[1:] + ("" if words.endswith(".") else ".")
+
+
 def cavities_in_words(found: Sequence[str], of: int) -> str:
     """Which cavities: "all 4 cavities", "cavity 3", "cavities 1, 2 and 4"."""
     named = [label or "not recorded" for label in found]
@@ -83,7 +98,7 @@ def _where(size: SizeFinding, unit: str, decimals: int) -> str:
         amount = f"up to {amount}"
     if _centred(worst, size):
         return f"Too much spread in {which}: standard deviation {worst.sd:.{decimals + 1}f} {unit}."
-    return f"{amount} {unit} {side} in {which}."
+    return sentence(f"{amount} {unit} {side} in {which}")
 
 
 def _centred(cavity: CavityFinding, size: SizeFinding) -> bool:
@@ -96,8 +111,8 @@ def _centred(cavity: CavityFinding, size: SizeFinding) -> bool:
 _CAUSES = {
     "steel left on purpose": "Steel left on purpose",
     "steel cut inaccurately": "The steel is cut {share:.3f} mm off its drawing",
-    "shrinkage": "Shrinkage, not steel: {found:.2%} where {allowed:.2%} was allowed",
-    "local shrinkage": "This size shrinks otherwise than its direction: {found:.2%}",
+    "shrinkage": "Shrinkage, not steel: {found} where {allowed} was allowed",
+    "local shrinkage": "This size shrinks otherwise than its direction: {found}",
     "one cavity": "Cavity {cavity} shrinks otherwise than the others",
 }
 
@@ -115,7 +130,10 @@ def _cause(standing: Standing) -> str:
     share = split.cut_inaccurately_mm if cause == "steel cut inaccurately" else 0.0
     return (
         _CAUSES[cause].format(
-            share=abs(share), found=split.shrinkage_found, allowed=allowed, cavity=standing.cavity
+            share=abs(share),
+            found=per_cent(split.shrinkage_found),
+            allowed=per_cent(allowed),
+            cavity=standing.cavity,
         )
         + "."
     )
@@ -127,9 +145,11 @@ def _not_shown(size: SizeFinding) -> str:
     if size.required_index is None:
         return "The gauge cannot tell the reading from the limit: measure again with a finer gauge."
     indices = [one.index.value for one in open_ if one.index is not None and isfinite(one.index.value)]
-    few, required = count(parts, "part"), f"{size.required_index:.2f}"
+    few = count(parts, "part a cavity shows", "parts a cavity show")
+    required = f"{size.required_index:.2f}"
     if not indices:
-        return f"{few} a cavity shows no index of {required}: measure more parts."
+        return f"{few} no index of {required}: measure more parts."
+    few = count(parts, "part")
     seen = f"{few} a cavity cannot show {required} from {min(indices):.2f} observed"
     if size.parts_needed is not None:
         return f"{seen}; {size.parts_needed} would."
@@ -159,6 +179,7 @@ def shrinkage_sentence(
         direction, "overall"
     )
     return (
-        f"Shrinkage {way} is {found.value:.2%} ({found.interval.low:.2%} to {found.interval.high:.2%}), "
-        f"allowed {allowed:.2%}; it explains {explains} of {count(sizes, 'size')}"
+        f"Shrinkage {way} is {per_cent(found.value)} ({per_cent(found.interval.low)} to "
+        f"{per_cent(found.interval.high)}), allowed {per_cent(allowed)}; it explains {explains} of "
+        f"{count(sizes, 'size')}"
     )

@@ -12,7 +12,14 @@ from offtool.core.correction.evidence import (
     SteelFound,
     ToolEvidence,
 )
-from offtool.core.correction.plan import CorrectionPlan, LeftAlone, MeanExpected, PlannedCut, Standing
+from offtool.core.correction.plan import (
+    CorrectionPlan,
+    LeftAlone,
+    MeanExpected,
+    PlannedCut,
+    Standing,
+    WhyLeft,
+)
 from offtool.core.correction.pooled import PooledShrinkage, pool_shrinkage
 from offtool.core.correction.prediction import JudgedPrediction, Outcome, judge_prediction, predicted_interval
 from offtool.core.correction.process_mean import ProcessMeans, estimate_process_means
@@ -43,6 +50,7 @@ __all__ = [
     "SteelCut",
     "SteelFound",
     "ToolEvidence",
+    "WhyLeft",
     "choose_cut",
     "estimate_cutting",
     "estimate_process_means",

@@ -7,7 +7,14 @@ from collections.abc import Collection, Iterator, Mapping
 from offtool.core.correction.choice import OVERSHOOT_PROBABILITY, Bound, CutChoice
 from offtool.core.correction.cut_search import choose_all
 from offtool.core.correction.evidence import Feature, SizeMoved, ToolEvidence
-from offtool.core.correction.plan import CorrectionPlan, LeftAlone, MeanExpected, PlannedCut, Standing
+from offtool.core.correction.plan import (
+    CorrectionPlan,
+    LeftAlone,
+    MeanExpected,
+    PlannedCut,
+    Standing,
+    WhyLeft,
+)
 from offtool.core.correction.tool_knowledge import Place, ToolKnowledge
 from offtool.core.formulas import formula
 from offtool.core.values import Range, Verdict
@@ -138,32 +145,32 @@ def _left_alone(
             yield LeftAlone(size=standing.size, cavity=standing.cavity, why=why, remedy=remedy)
 
 
-def _reason(known: ToolKnowledge, chosen: Mapping[Place, CutChoice], standing: Standing) -> tuple[str, str]:
+def _reason(
+    known: ToolKnowledge, chosen: Mapping[Place, CutChoice], standing: Standing
+) -> tuple[WhyLeft, str]:
     movers = [feature.feature for feature, _ in known.movers[standing.size]]
-    if not movers:
-        return (
-            "no steel feature is recorded that moves it",
-            "say which steel forms it, and which way it moves",
-        )
     choices = [chosen[name, standing.cavity] for name in movers if (name, standing.cavity) in chosen]
-    if not choices:
-        return (
-            "its steel was never measured: steel and shrinkage cannot be told apart",
-            f"measure {', '.join(movers)} in the steel",
-        )
     bound = next((choice.bound for choice in choices if choice.bound is not Bound.NONE), Bound.NONE)
-    if bound is not Bound.NONE:
-        return str(bound), _REMEDY[bound]
-    if standing.verdict is Verdict.NOT_SHOWN:
-        return "it stands well, too few parts show it", "measure more parts"
-    return "no cut makes it more likely to hold", "reduce the spread, or ask for wider limits"
+    if not movers:
+        why = WhyLeft.NO_FEATURE
+    elif not choices:
+        why = WhyLeft.NO_STEEL
+    elif bound is not Bound.NONE:
+        why = WhyLeft(bound.value)
+    else:
+        why = WhyLeft.FEW_PARTS if standing.verdict is Verdict.NOT_SHOWN else WhyLeft.NO_GAIN
+    return why, _REMEDY[why].format(steel=", ".join(movers))
 
 
 _REMEDY = {
-    Bound.NEEDS_STEEL: "a new insert, or welding and cutting again: decide with the toolmaker",
-    Bound.ALLOWANCE: "the allowance is used up: a new insert, or other limits",
-    Bound.FAR_LIMIT: "ask the toolmaker for a finer cut, or reduce the spread first",
-    Bound.SPREAD: "reduce the spread in the process first, or ask for wider limits",
+    WhyLeft.NO_FEATURE: "say which steel forms it, and which way it moves",
+    WhyLeft.NO_STEEL: "measure {steel} in the steel",
+    WhyLeft.NEEDS_STEEL: "a new insert, or welding and cutting again: decide with the toolmaker",
+    WhyLeft.ALLOWANCE: "a new insert, other settings, or other limits",
+    WhyLeft.FAR_LIMIT: "ask the toolmaker for a finer cut, or reduce the spread first",
+    WhyLeft.SPREAD: "reduce the spread in the process first, or ask for wider limits",
+    WhyLeft.FEW_PARTS: "measure more parts",
+    WhyLeft.NO_GAIN: "reduce the spread, or ask for wider limits",
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from offtool.core.correction.choice import Bound
 from offtool.core.correction.cutting import Cutting
@@ -58,13 +59,26 @@ class PlannedCut:
     expected: tuple[MeanExpected, ...]
 
 
+class WhyLeft(StrEnum):
+    """Why a size that does not hold yet is not cut."""
+
+    NO_FEATURE = "no steel feature is recorded that moves it"
+    NO_STEEL = "its steel was never measured: steel and shrinkage cannot be told apart"
+    NEEDS_STEEL = Bound.NEEDS_STEEL.value
+    ALLOWANCE = Bound.ALLOWANCE.value
+    FAR_LIMIT = Bound.FAR_LIMIT.value
+    SPREAD = Bound.SPREAD.value
+    FEW_PARTS = "it stands well, too few parts show it"
+    NO_GAIN = "no cut makes it more likely to hold"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftAlone:
     """A size that does not hold yet and is not cut, with the reason and what to do instead."""
 
     size: str
     cavity: str
-    why: str
+    why: WhyLeft
     remedy: str
 
 

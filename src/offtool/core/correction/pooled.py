@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import special
 
-from offtool.core.correction.limits import SHRINKAGE
 from offtool.core.formulas import Numbers, formula
 from offtool.core.inspection.limits import CONFIDENCE
 from offtool.core.values import Caution, ImpossibleInput, Interval, Range
@@ -41,7 +40,7 @@ class PooledShrinkage:
 
 @formula(
     limits={
-        "shrinkages": SHRINKAGE,
+        "shrinkages": Range(meaning="shrinkage of each size, as a fraction", above=-0.2, below=0.2),
         "uncertainties": Range(meaning="standard uncertainty of each shrinkage, as a fraction", above=0),
         "confidence": CONFIDENCE,
     },

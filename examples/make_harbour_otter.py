@@ -1,0 +1,52 @@
+"""Make the demo programme anew: `python -m examples.make_harbour_otter` from the top of the checkout.
+
+Plays the story of `examples.otter_story` on a record of its own and writes two folders beside this file: the
+programme with its first and second trials read, and the files of the third trials as gauge rooms send them.
+Run it after a change of the program that moves its corrections; a test says when.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Mapping
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+HERE = Path(__file__).parent
+PROGRAMME, GAUGE_ROOM = "harbour_otter", "harbour_otter_gauge_room"
+
+
+def make(into: Path) -> None:
+    """Play the story on the open record, and write both folders anew."""
+    from examples.otter_story.play import play_story
+    from examples.otter_story.programme import SLUG
+
+    from offtool.steps.dump_programme import dump_programme
+
+    played = play_story()
+    shutil.rmtree(into / PROGRAMME, ignore_errors=True)
+    dump_programme(SLUG, into / PROGRAMME)
+    write_gauge_room(played.files, into / GAUGE_ROOM)
+
+
+def write_gauge_room(files: Mapping[tuple[str, str], bytes], folder: Path) -> None:
+    """The files of the third trials, one a tool."""
+    from examples.otter_story.trials import LAST_TRIAL, RUNS
+
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir()
+    for run in RUNS:
+        if run.name == LAST_TRIAL:
+            (folder / run.file).write_bytes(files[run.drawing.code, run.name])
+
+
+def main() -> None:
+    from offtool.setup import open_record
+
+    with TemporaryDirectory() as folder:
+        open_record(str(Path(folder) / "story.sqlite3"))
+        make(HERE)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,167 @@
+"""The story played through offtool's own steps: trials read, corrections decided, tools cut inaccurately."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+from examples.otter_story.drawings import TOOLS
+from examples.otter_story.hidden import OtterTool, make_tool
+from examples.otter_story.measured import Measured, read_off
+from examples.otter_story.programme import SLUG, allowance_left, measured_steel, programme_without_readings
+from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, Run
+from numpy.typing import NDArray
+
+from offtool.exchange.programme import write_folder
+from offtool.steps.correct_tool import keep_changes
+from offtool.steps.cut_steel import SteelMeasured, record_cut
+from offtool.steps.load_programme import load_programme
+from offtool.steps.read_readings import TrialAbout, keep_readings
+from offtool.steps.steel_changes import SteelChange, ToolCorrection
+
+ENGINEER, GAUGE_ROOM = "product engineer", "gauge room"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Truth:
+    """How a tool truly stood when a trial was run, [size, cavity]."""
+
+    mean: NDArray[np.float64]
+    index: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrueCut:
+    """One cut: what it truly did to the mean of the size that the feature forms."""
+
+    tool: str
+    trial: str
+    feature: str
+    cavity: str
+    asked_mm: float
+    mean_before: float
+    mean_after: float
+    target: float
+    lower: float
+    upper: float
+
+
+@dataclass(slots=True, kw_only=True)
+class Played:
+    """The tools as they ended, the truth at each trial, the files written and the cuts made."""
+
+    tools: dict[str, OtterTool]
+    truth: dict[tuple[str, str], Truth] = field(default_factory=dict)
+    files: dict[tuple[str, str], bytes] = field(default_factory=dict)
+    measured: dict[tuple[str, str], Measured] = field(default_factory=dict)
+    cuts: list[TrueCut] = field(default_factory=list)
+
+
+def play_story() -> Played:
+    """Play it all into the open record, which holds no harbour otter yet; the third trials stay files."""
+    played = Played(tools={drawing.code: make_tool(drawing) for drawing in TOOLS})
+    with TemporaryDirectory() as folder:
+        write_folder(programme_without_readings(played.tools), Path(folder) / SLUG)
+        load_programme(Path(folder) / SLUG, loaded_by=ENGINEER)
+    for run in RUNS:
+        _run(run, played)
+        if run.name != LAST_TRIAL:
+            _read(run, played)
+            _correct(run, played)
+    return played
+
+
+def _run(run: Run, played: Played) -> None:
+    """Run a trial on the hidden tool and write its file."""
+    tool, place = played.tools[run.drawing.code], (run.drawing.code, run.name)
+    tool.world = replace(tool.world, shots_measured=(run.shots, run.every))
+    played.truth[place] = Truth(mean=tool.true_mean(), index=tool.true_index())
+    trial = tool.trial()
+    played.measured[place] = Measured(
+        drawing=run.drawing,
+        trial=run.name,
+        shot_on=run.shot_on,
+        shots=trial.shots,
+        value=read_off(trial.value, run.drawing.sizes),
+        by_hand=run.by_hand,
+    )
+    played.files[place] = run.write(played.measured[place])
+
+
+def _read(run: Run, played: Played) -> None:
+    keep_readings(
+        played.files[run.drawing.code, run.name],
+        run.file,
+        programme=SLUG,
+        tool=run.drawing.code,
+        trial=run.name,
+        read_at=run.read_at,
+        read_by=GAUGE_ROOM,
+        about=TrialAbout(
+            shot_on=run.shot_on, press=run.press, colour=run.colour, resin_lot=run.resin_lot, age_h=run.age_h
+        ),
+    )
+
+
+def _correct(run: Run, played: Played) -> None:
+    """Decide on every proposed cut, have it made, and record the steel as measured again."""
+    tool, made_at = run.drawing.code, run.read_at + timedelta(hours=6)
+    correction = keep_changes(SLUG, tool, run.name, chosen=None, made_at=made_at, made_by=ENGINEER)
+    _cut(run, correction, played)
+    steel = _measured_again(run, correction, played)
+    record_cut(SLUG, tool, remeasured=steel, made_on=run.cut_on, note=f"cut after {run.name}")
+
+
+def _cut(run: Run, correction: ToolCorrection, played: Played) -> None:
+    tool = played.tools[run.drawing.code]
+    asked = np.zeros_like(tool.steel)
+    for change in correction.changes:
+        _, steel = run.drawing.steel_of(change.feature)
+        asked[_place(run, change)] = change.amount_mm * steel.per_stated
+        if (run.drawing.code, run.name, change.feature, change.cavity) == MISREAD:
+            asked[_place(run, change)] /= 2
+    before = tool.true_mean()
+    tool.cut(asked)
+    after = tool.true_mean()
+    for change in correction.changes:
+        place = _place(run, change)
+        drawn = tool.drawn[place[0]]
+        played.cuts.append(
+            TrueCut(
+                tool=run.drawing.code,
+                trial=run.name,
+                feature=change.feature,
+                cavity=change.cavity,
+                asked_mm=change.amount_mm,
+                mean_before=float(before[place]),
+                mean_after=float(after[place]),
+                target=drawn.target,
+                lower=drawn.lower,
+                upper=drawn.upper,
+            )
+        )
+
+
+def _measured_again(
+    run: Run, correction: ToolCorrection, played: Played
+) -> Mapping[tuple[str, str], SteelMeasured]:
+    tool = played.tools[run.drawing.code]
+    again = {
+        (change.feature, change.cavity): SteelMeasured(measured_mm=measured_steel(tool, *_place(run, change)))
+        for change in correction.changes
+    }
+    if (run.drawing.code, run.name) == MEASURED_LATE[:2]:
+        size, steel = run.drawing.steel_of(MEASURED_LATE[2])
+        for c, label in enumerate(run.drawing.labels):
+            again[steel.code, label] = SteelMeasured(
+                measured_mm=measured_steel(tool, size, c), allowance_mm=allowance_left(steel)
+            )
+    return again
+
+
+def _place(run: Run, change: SteelChange) -> tuple[int, int]:
+    return run.drawing.steel_of(change.feature)[0], run.drawing.labels.index(change.cavity)
