@@ -23,8 +23,10 @@ from offtool.records.models import Prediction, Trial
 from offtool.records.queries import find_programme, find_tool, find_trial
 from offtool.steps.findings import Action, Fact, FileRead, JudgedSize, PredictionSeen, TrialFindings
 from offtool.steps.sentences import (
+    at_least,
     count,
     decimals_for,
+    sentence,
     shrinkage_sentence,
     verdict_sentence,
     why_size,
