@@ -1,0 +1,104 @@
+"""What a verdict rests on, and what its reader must know before acting on it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from offtool.core.correction import CorrectionPlan, Outcome
+from offtool.core.values import Caution
+from offtool.steps.findings import Fact, FileRead, PredictionSeen
+from offtool.steps.sentences import count
+from offtool.steps.trial_evidence import SizeSeen, TrialEvidence, size_key
+
+LEAST_AGE_H = 16.0
+LEAST_AGE_SEMI_CRYSTALLINE_H = 48.0
+"""DIN 16901 measures after 16 h; semi-crystalline resins after 48 h is common practice, no source."""
+
+
+def facts_of(
+    seen: TrialEvidence,
+    plan: CorrectionPlan | None,
+    files: tuple[FileRead, ...],
+    predictions: tuple[PredictionSeen, ...],
+) -> Iterator[Fact]:
+    yield Fact(about="Readings", says=_readings_fact(seen))
+    yield Fact(about="Settled", says=_settled_fact(seen))
+    gauged = [one for one in seen.sizes if one.finding.gauge_uncertainty is not None]
+    yield Fact(about="Gauge", says=f"{len(gauged)} of {count(len(seen.sizes), 'size')} with a gauge study")
+    if plan is not None:
+        known = len({one.size for one in plan.standing if one.shrinkage is not None})
+        of = len({one.size for one in plan.standing})
+        yield Fact(about="Steel", says=f"{known} of {count(of, 'size')} have their steel measured")
+    if predictions:
+        said = [one.judged.outcome for one in predictions]
+        yield Fact(
+            about=f"Predictions of {predictions[0].made_at}",
+            says=", ".join(f"{said.count(outcome)} {outcome}" for outcome in Outcome if said.count(outcome)),
+        )
+    for file in files:
+        mended = f", {count(file.repairs, 'cell')} repaired" if file.repairs else ""
+        yield Fact(about="File", says=f"{file.name}{mended}")
+
+
+def _readings_fact(seen: TrialEvidence) -> str:
+    parts = [cavity.parts for one in seen.sizes for cavity in one.finding.cavities]
+    if not parts:
+        return "none"
+    span = f"{min(parts)}" if min(parts) == max(parts) else f"{min(parts)} to {max(parts)}"
+    return f"{len(seen.readings):,} of {count(len(seen.sizes), 'size')}; {span} a cavity used"
+
+
+def _settled_fact(seen: TrialEvidence) -> str:
+    if seen.trial.settled_from is not None:
+        return f"from shot {seen.trial.settled_from}, by your word; earlier shots are kept, not used"
+    if seen.settled is None:
+        return "not told: no shot numbers were recorded"
+    if seen.settled.settled is None:
+        return f"not told: {count(seen.settled.shots, 'shot')} measured"
+    if seen.settled.discarded == 0:
+        return "from the first measured shot"
+    earlier = count(seen.settled.discarded, "measured shot is", "measured shots are")
+    return f"from shot {seen.settled.settled}; {earlier} kept, not used"
+
+
+def cautions_of(seen: TrialEvidence, plan: CorrectionPlan | None) -> Iterator[Caution]:
+    trial = seen.trial
+    if trial.age_h is None:
+        yield Caution("the age at measuring is not recorded: parts shrink on for hours and days")
+    elif trial.age_h < LEAST_AGE_H:
+        yield Caution(
+            f"measured {trial.age_h:g} h after moulding, before {LEAST_AGE_H:g} h: parts still shrink",
+            "DIN 16901:1982",
+        )
+    elif trial.age_h < LEAST_AGE_SEMI_CRYSTALLINE_H and _semi_crystalline(seen):
+        yield Caution(
+            f"a semi-crystalline resin measured after {trial.age_h:g} h, before "
+            f"{LEAST_AGE_SEMI_CRYSTALLINE_H:g} h: it still shrinks",
+            "common practice, no source",
+        )
+    if seen.settled is not None:
+        yield from seen.settled.cautions
+    if plan is not None:
+        yield from plan.cautions
+    yield from _shared_cautions(seen)
+
+
+def _semi_crystalline(seen: TrialEvidence) -> bool:
+    return any(one.characteristic.part.resin.semi_crystalline for one in seen.sizes)
+
+
+def _shared_cautions(seen: TrialEvidence) -> Iterator[Caution]:
+    """What the single sizes warn of, said once with how many it touches."""
+    touched: dict[str, list[SizeSeen]] = defaultdict(list)
+    sources: dict[str, str] = {}
+    for one in seen.sizes:
+        for caution in one.finding.cautions:
+            touched[caution.text].append(one)
+            sources[caution.text] = caution.source
+    for text, sizes in touched.items():
+        if len(sizes) == 1:
+            said = f"{size_key(sizes[0].characteristic)}: {text}"
+        else:
+            said = text if len(sizes) == len(seen.sizes) else f"{count(len(sizes), 'size')}: {text}"
+        yield Caution(said, sources[text])
