@@ -3,8 +3,8 @@
 The record's tests run on SQLite here, and once more on PostgreSQL: `tests/records/test_on_postgres.py` starts
 a server and runs them in a second pytest with DATABASE_URL set. Django's database is settled once for a
 process, and so are its constraints, its transactions and pytest-django's test database: two databases side by
-side in one process would be two half-tested ones. `DATABASE_URL=postgresql://… pytest tests/records` runs them
-on a server of your own.
+side in one process would be two half-tested ones. `DATABASE_URL=postgresql://… pytest tests/records` runs
+them on a server of your own.
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ from __future__ import annotations
 from csp.constants import NONE, SELF
 from django.utils.functional import SimpleLazyObject
 
+from offtool.exchange.readings.limits import MAX_BYTES
 from offtool.records import place
 
 DATABASES = {"default": place.database()}
@@ -70,9 +71,9 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-# The reader takes files of 50 MB; a form that pastes a table may be as large. A tool with 8 cavities and 60
-# features has some 1,500 fields of steel sizes on one form.
-DATA_UPLOAD_MAX_MEMORY_SIZE = 50 * 1024 * 1024
+# A form may bring as much as the reader takes. A tool with 8 cavities and 60 features has some 1,500 fields
+# of steel sizes on one form.
+DATA_UPLOAD_MAX_MEMORY_SIZE = MAX_BYTES
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 
 LANGUAGE_CODE = "en"

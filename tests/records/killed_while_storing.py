@@ -1,4 +1,4 @@
-"""Run by test_killed.py: stores a million readings and says how far it is, until it is killed.
+"""Run by test_killed.py: stores many readings and says how far it is, until it is killed.
 
 `python killed_while_storing.py count` only opens the record and says what is in it.
 """
@@ -12,7 +12,7 @@ import numpy as np
 
 from offtool.setup import open_record
 
-READINGS = 1_000_000
+READINGS = 200_000
 
 
 def say(what: object) -> None:

@@ -26,8 +26,8 @@ def test_a_misspelt_name_is_answered_with_the_nearest(example: Example) -> None:
 def test_the_same_name_in_another_programme_is_not_found(example: Example) -> None:
     with pytest.raises(OfftoolError, match="no tool 'M1' in other; there are none yet"):
         find_tool(example.other, "M1")
-    with pytest.raises(OfftoolError, match="no trial 'T7' of tool M1; did you mean 'T1'"):
-        find_trial(example.tool, "T7")
+    with pytest.raises(OfftoolError, match="no trial 'T11' of tool M1; did you mean 'T1'"):
+        find_trial(example.tool, "T11")
 
 
 def test_a_tool_without_a_state_has_no_latest(example: Example) -> None:

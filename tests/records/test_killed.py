@@ -28,24 +28,24 @@ def counted(own_record: dict[str, str]) -> Any:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a real kill by signal")
 def test_killed_while_storing_leaves_nothing_of_the_file(own_record: dict[str, str]) -> None:
-    program = subprocess.Popen(
-        PROGRAM, cwd=TOP, env=environment(own_record), stdout=subprocess.PIPE, text=True
-    )
-    assert program.stdout is not None
     handed_over = 0
-    for line in program.stdout:
-        said = json.loads(line)
-        handed_over = said["handed over"] if isinstance(said, dict) else 0
-        if handed_over >= 500_000:
-            program.send_signal(signal.SIGKILL)
-            break
-    rest = [json.loads(line) for line in program.stdout]
-    assert program.wait(timeout=60) == -signal.SIGKILL
-    assert handed_over >= 500_000
+    with subprocess.Popen(
+        PROGRAM, cwd=TOP, env=environment(own_record), stdout=subprocess.PIPE, text=True
+    ) as program:
+        assert program.stdout is not None
+        for line in program.stdout:
+            said = json.loads(line)
+            handed_over = said["handed over"] if isinstance(said, dict) else 0
+            if handed_over >= 100_000:
+                program.send_signal(signal.SIGKILL)
+                break
+        rest = [json.loads(line) for line in program.stdout]
+    assert program.returncode == -signal.SIGKILL
+    assert handed_over >= 100_000
     assert "stored" not in rest
     assert counted(own_record) == {"Trial": 2, "SourceFile": 0, "Shot": 0, "Reading": 0}
 
 
 def test_left_alone_the_same_program_stores_all(own_record: dict[str, str]) -> None:
     subprocess.run(PROGRAM, cwd=TOP, env=environment(own_record), stdout=subprocess.DEVNULL, check=True)
-    assert counted(own_record) == {"Trial": 2, "SourceFile": 1, "Shot": 10_000, "Reading": 1_000_000}
+    assert counted(own_record) == {"Trial": 2, "SourceFile": 1, "Shot": 2_000, "Reading": 200_000}

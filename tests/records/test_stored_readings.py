@@ -73,8 +73,9 @@ def test_the_same_bytes_are_read_once_in_a_programme(example: Example) -> None:
             example.trial, a_file(b"same", name="copy.csv"), example.columns(), read_at=NOON, read_by="Bo"
         )
     assert refused.value.first == first
-    assert str(refused.value).startswith(
-        "copy.csv: the same file was read before as T1.csv in trial T1 of tool M1, 2026-03-02 12:00 UTC by Ada; "
+    assert refused.value.where == "copy.csv"
+    assert refused.value.what == (
+        "the same file was read before as T1.csv in trial T1 of tool M1, 2026-03-02 12:00 UTC by Ada"
     )
     assert SourceFile.objects.count() == 1
     assert Reading.objects.count() == 4

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from offtool.cli.options import json_option
 from offtool.cli.terminal import say, say_json
 
 if TYPE_CHECKING:
@@ -47,7 +49,7 @@ class Formulas(click.Group):
     epilog="Example: offtool calc shrinkage --cavity-mm 60 --part-mm 59.7",
 )  # fmt: skip
 @click.option("--list", "list_all", is_flag=True, help="List the formulas with what each tells.")
-@click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for scripts.")
+@json_option
 @click.pass_context
 def calc(ctx: click.Context, list_all: bool, as_json: bool) -> None:
     """Calculate a formula by its name.
@@ -56,7 +58,9 @@ def calc(ctx: click.Context, list_all: bool, as_json: bool) -> None:
     """
     if ctx.invoked_subcommand is not None:
         if list_all or as_json:
-            raise click.UsageError("--list needs no formula, and --json of a formula stands behind its name", ctx)
+            raise click.UsageError(
+                "--list needs no formula, and --json of a formula stands behind its name", ctx
+            )
         return
     if not list_all:
         raise click.UsageError("name a formula, or give --list", ctx)
@@ -81,7 +85,7 @@ def _command(formula: Formula) -> click.Command:
         formula.name,
         params=[
             *(_option(one) for one in formula.parameters),
-            click.Option(["--input", "input_file"], type=INPUT, help="Parameters as JSON from a file; - for standard input."),
+            click.Option(["--input", "input_file"], type=INPUT, help="Parameters as JSON; - for stdin."),
             click.Option(["--json", "as_json"], is_flag=True, help="Answer in JSON, for scripts."),
         ],
         callback=run,
@@ -94,12 +98,16 @@ def _command(formula: Formula) -> click.Command:
 def _option(parameter: Parameter) -> click.Option:
     from offtool.cli.show_formula import as_text
 
-    default = "must be given" if parameter.required else as_text(parameter.default) if parameter.default else ""
+    default = (
+        "must be given" if parameter.required else as_text(parameter.default) if parameter.default else ""
+    )
     said = f"{parameter.range.meaning} ({parameter.words()})" + (f"  [{default}]" if default else "")
     return click.Option(
         [f"--{parameter.name.replace('_', '-')}", parameter.name],
         type=click.Choice(parameter.choices) if parameter.choices else str,
-        metavar={"table": "JSON", "yes or no": "yes|no"}.get(parameter.kind, parameter.kind.upper().replace(" ", "_")),
+        metavar={"table": "JSON", "yes or no": "yes|no"}.get(
+            parameter.kind, parameter.kind.upper().replace(" ", "_")
+        ),
         help=said,
     )
 
@@ -112,8 +120,8 @@ def _from_json(path: Path | None) -> Mapping[str, Any]:
 
     name = "standard input" if str(path) == "-" else str(path)
     try:
-        text = click.get_text_stream("stdin").read() if str(path) == "-" else path.read_text(encoding="utf-8-sig")
-        given = json.loads(text)
+        content = sys.stdin.buffer.read() if str(path) == "-" else path.read_bytes()
+        given = json.loads(content.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
         raise OfftoolError(f"is no JSON: {error}", where=name, remedy='write {"wall_mm": 2.0}') from error
     if not isinstance(given, dict):

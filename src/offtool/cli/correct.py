@@ -16,7 +16,8 @@ from offtool.cli.options import (
     command,
     open_for_reading,
     place_arguments,
-    record_option,
+    refuse_missing_folders,
+    shared_options,
     who,
     write_file,
 )
@@ -34,31 +35,39 @@ ALL = "all"
     "--keep", multiple=True, metavar="all|FEATURE/CAVITY",
     help="Decide on all cuts, or on one (may be given several times): it is kept with its prediction.",
 )  # fmt: skip
-@click.option("--sheet", type=NEW_FILE, help="Write the steel-change sheet, English and Chinese, into this PDF.")
+@click.option(
+    "--sheet", type=NEW_FILE, help="Write the steel-change sheet, English and Chinese, into this PDF."
+)
 @click.option(
     "--to-measure", type=NEW_FILE,
     help="Write a CSV with a row for every cut that was decided, for the toolmaker to fill in measured_mm.",
 )  # fmt: skip
 @click.option(
     "--remeasured", type=FILE,
-    help="The CSV as it comes back: feature, cavity, measured_mm, and if known allowance_mm (still to remove) and"
-    " uncertainty_mm. The steel in it becomes the tool's next state.",
+    help="The CSV as it comes back: feature, cavity, measured_mm, and if known allowance_mm (still to remove)"
+    " and uncertainty_mm. The steel in it becomes the tool's next state.",
 )  # fmt: skip
-@click.option("--cut-on", type=DAY, help="With --remeasured: the day the steel was ready.")
-@record_option
+@click.option(
+    "--cut-on", type=DAY, metavar="YYYY-MM-DD", help="With --remeasured: the day the steel was ready."
+)
+@shared_options
 def correct(
     programme: str, tool: str, trial: str, keep: tuple[str, ...], sheet: Path | None, to_measure: Path | None,
     remeasured: Path | None, cut_on: datetime | None, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
-    """Say which steel to cut after a trial, by how much, why, and what the next trial should find.
+    """Say which steel to cut after a trial, by how much, and why.
 
-    Nothing is decided until --keep. After the cut, --remeasured records the steel as it is now.
+    Each cut comes with what the next trial should find. Nothing is decided until --keep. After the cut,
+    --remeasured records the steel as it is now.
     """
     if remeasured is not None and (keep or sheet or to_measure):
-        raise click.UsageError("--remeasured comes after the cut; give it without --keep, --sheet and --to-measure")
+        raise click.UsageError(
+            "--remeasured comes after the cut; give it without --keep, --sheet and --to-measure"
+        )
     if cut_on is not None and remeasured is None:
         raise click.UsageError("--cut-on belongs to --remeasured")
     chosen = _chosen(keep)
+    refuse_missing_folders(sheet, to_measure)
     open_for_reading(record)
     if remeasured is not None:
         _record_cut(programme, tool, remeasured, cut_on.date() if cut_on else None, as_json)
@@ -70,9 +79,11 @@ def correct(
 
         say_json(as_plain(found))
         return
+    from offtool.cli.shared_lines import sentence
     from offtool.cli.show_correction import correction_lines
 
-    say([*correction_lines(found), "", *written, *_next(found, keep=bool(keep))])
+    after = [line for said in (*written, *_next(found, keep=bool(keep))) for line in sentence(said)]
+    say([*correction_lines(found), *([""] if after else []), *after])
 
 
 def _chosen(keep: tuple[str, ...]) -> Collection[tuple[str, str]] | None:
@@ -83,7 +94,9 @@ def _chosen(keep: tuple[str, ...]) -> Collection[tuple[str, str]] | None:
     for one in keep:
         feature, slash, cavity = one.rpartition("/")
         if not slash:
-            raise click.BadParameter(f"{one!r} is neither all nor FEATURE/CAVITY, such as F12/3", param_hint="--keep")
+            raise click.BadParameter(
+                f"{one!r} is neither all nor FEATURE/CAVITY, such as F12/3", param_hint="--keep"
+            )
         chosen.append((feature, cavity))
     return chosen
 
@@ -94,7 +107,9 @@ def _propose(programme: str, tool: str, trial: str) -> ToolCorrection:
     return correct_tool(programme, tool, trial)
 
 
-def _decide(programme: str, tool: str, trial: str, chosen: Collection[tuple[str, str]] | None) -> ToolCorrection:
+def _decide(
+    programme: str, tool: str, trial: str, chosen: Collection[tuple[str, str]] | None
+) -> ToolCorrection:
     from offtool.steps.correct_tool import keep_changes
 
     return keep_changes(programme, tool, trial, chosen=chosen, made_at=datetime.now(UTC), made_by=who())
@@ -117,9 +132,9 @@ def _record_cut(programme: str, tool: str, file: Path, cut_on: date | None, as_j
 def _write_sheet(found: ToolCorrection, path: Path | None) -> list[str]:
     if path is None:
         return []
-    from offtool.reports.steel_sheet import steel_change_sheet
+    from offtool.reports.steel_change_sheet import steel_change_sheet
 
-    write_file(path, steel_change_sheet(found))
+    write_file(path, steel_change_sheet(found, made_by=who()))
     return [f"The sheet for the toolmaker is in {path}."]
 
 
@@ -131,14 +146,18 @@ def _write_to_measure(found: ToolCorrection, path: Path | None) -> list[str]:
 
     waiting = [one for one in found.kept if one.status == "proposed"]
     if not waiting:
-        raise OfftoolError("nothing waits to be cut", where="--to-measure", remedy="decide on cuts with --keep first")
+        raise OfftoolError(
+            "nothing waits to be cut", where="--to-measure", remedy="decide on cuts with --keep first"
+        )
     write_file(path, empty_steel_file(waiting))
     return [f"The table for the steel as measured again is {path}."]
 
 
 def _next(found: ToolCorrection, *, keep: bool) -> list[str]:
     if keep:
-        return ["The cuts and their predictions are kept. After the cut, record the steel with --remeasured FILE."]
+        return [
+            "The cuts and their predictions are kept. After the cut, record the steel with --remeasured FILE."
+        ]
     if found.changes and not found.kept:
         return ["Nothing is decided yet: add --keep all, or --keep FEATURE/CAVITY for single cuts."]
     return []

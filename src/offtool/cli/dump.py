@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from offtool.cli.options import NEW_FOLDER, command, open_for_reading, record_option
+from offtool.cli.options import NEW_FOLDER, command, open_for_reading, shared_options
 from offtool.cli.shared_lines import counted
 from offtool.cli.terminal import say, say_json
 
@@ -14,13 +14,13 @@ from offtool.cli.terminal import say, say_json
 @command(example="offtool dump harbour-otter harbour-otter-2026-03")
 @click.argument("programme")
 @click.argument("folder", type=NEW_FOLDER)
-@record_option
+@shared_options
 def dump(programme: str, folder: Path, record: Path | None, as_json: bool) -> None:
     """Write a programme into a folder of plain text.
 
-    The folder holds all there is of the programme: programme.toml, CSV tables, and the files of readings as they
-    came, for version control and for people without this program. offtool load brings it back without loss. FOLDER is new,
-    empty, or one that was dumped before and not changed since.
+    The folder holds all there is of the programme: programme.toml, CSV tables, and the files of readings as
+    they came, for version control and for people without this program. offtool load brings it back without
+    loss. FOLDER is new, empty, or one that was dumped before and not changed since.
     """
     open_for_reading(record)
     from offtool.steps.dump_programme import dump_programme

@@ -6,33 +6,53 @@ from pathlib import Path
 
 import click
 
-from offtool.cli.options import NEW_FILE, command, open_for_reading, place_arguments, record_option, write_file
+from offtool.cli.options import (
+    NEW_FILE,
+    command,
+    open_for_reading,
+    place_arguments,
+    shared_options,
+    write_file,
+)
 from offtool.cli.terminal import say, say_json
 
 
 @command(example="offtool inspect harbour-otter M2 T2 --workbook T2.xlsx")
 @place_arguments
-@click.option("--all", "everything", is_flag=True, help="Every cavity of the sizes that hold too, every prediction.")
+@click.option(
+    "--all", "everything", is_flag=True, help="Every cavity of the sizes that hold too, every prediction."
+)
 @click.option("--workbook", type=NEW_FILE, help="Also write the findings into this XLSX file.")
-@record_option
+@shared_options
 def inspect(
-    programme: str, tool: str, trial: str, everything: bool, workbook: Path | None, record: Path | None, as_json: bool
+    programme: str,
+    tool: str,
+    trial: str,
+    everything: bool,
+    workbook: Path | None,
+    record: Path | None,
+    as_json: bool,
 ) -> None:
-    """Say what holds on a trial, what does not, what is not shown yet, and what to do."""
+    """Say what holds on a trial, what does not, and what to do.
+
+    A size holds when its parts show it, does not hold when they show the contrary, and is not shown when they
+    are too few to say. Below the verdict every size that does not hold yet has a bar for each cavity between
+    its limits.
+    """
     open_for_reading(record)
     from offtool.steps.inspect_trial import inspect_trial
     from offtool.steps.plain import as_plain
 
     found = inspect_trial(programme, tool, trial)
     if workbook is not None:
-        from offtool.reports.workbook import findings_workbook
+        from offtool.reports.findings_workbook import findings_workbook
 
         write_file(workbook, findings_workbook(found))
     if as_json:
         say_json(as_plain(found))
         return
+    from offtool.cli.shared_lines import sentence
     from offtool.cli.show_findings import findings_lines
 
-    say(findings_lines(found, everything=everything))
-    if workbook is not None:
-        say(["", f"The findings are in {workbook}."])
+    written = ["", *sentence(f"The findings are in {workbook}.")] if workbook is not None else []
+    say([*findings_lines(found, everything=everything), *written])

@@ -3,8 +3,8 @@
     ·····│         ┊         │·····     outside, lower limit, target, upper limit, outside
     ·····│  ──━●━──┊         │·····     where parts fall, interval of the mean, the mean
 
-Both limits stand at the same places for every size. The form of the mark tells the verdict, as on the pages. A
-line that runs past the end of the bar ends in < or >.
+Both limits stand at the same places for every size. The form of the mark tells the verdict, as on the pages.
+A line that runs past the end of the bar ends in < or >.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from offtool.reports.limit_scale import LimitScale
 
 MARK = {Verdict.HOLDS: "●", Verdict.NOT_SHOWN: "○", Verdict.FAILS: "×"}
 KEY = (
-    "Mean of a cavity: ● holds, ○ not shown, × does not hold;  ━ 95 % interval of the mean;  ─ where 99.7 % of parts"
-    " fall;  │ limits;  ┊ target;  · outside"
-)
+    "Mean of a cavity: ● holds, ○ not shown, × does not hold", "━ 95 % interval of the mean",
+    "─ where 99.7 % of parts fall", "│ limits", "┊ target", "· outside",
+)  # fmt: skip
 PARTS_WITHIN = 3.0
 """99.7 % of normal parts lie within three standard deviations of their mean."""
 
@@ -34,7 +34,7 @@ def limit_bars(finding: SizeFinding, cavities: Sequence[CavityFinding], *, colum
 
 
 def _parts(cavity: CavityFinding) -> tuple[float, float]:
-    """Between which ends nearly all parts of a cavity fall; the mean alone where their spread is not known."""
+    """Between which ends nearly all parts of a cavity fall; the mean alone where the spread is not known."""
     reach = PARTS_WITHIN * cavity.sd if isfinite(cavity.sd) else 0.0
     return cavity.mean - reach, cavity.mean + reach
 
@@ -49,12 +49,15 @@ def _bar(finding: SizeFinding, cavity: CavityFinding, scale: LimitScale) -> str:
     limits = {round(scale.at(limit)) for limit in (finding.lower, finding.upper) if limit is not None}
     for column in limits:
         signs[column] = "│"
-    for low, high, sign, crossing in ((*_parts(cavity), "─", "┼"), (cavity.interval.low, cavity.interval.high, "━", "┿")):
+    for low, high, sign, crossing in (
+        (*_parts(cavity), "─", "┼"),
+        (cavity.interval.low, cavity.interval.high, "━", "┿"),
+    ):
         for column in range(round(scale.at(low)), round(scale.at(high)) + 1):
             signs[column] = crossing if column in limits else sign
-        for end, arrow in ((low, "<"), (high, ">")):
-            if scale.beyond(end):
-                signs[round(scale.at(end))] = arrow
+        for end in (low, high):
+            if beyond := scale.beyond(end):
+                signs[round(scale.at(end))] = "<" if beyond < 0 else ">"
     if not scale.beyond(cavity.mean):
         signs[round(scale.at(cavity.mean))] = MARK[cavity.verdict]
     return "".join(signs)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from offtool.cli.options import FOLDER, command, open_for_writing, record_option, who
+from offtool.cli.options import FOLDER, command, open_for_writing, shared_options, who
 from offtool.cli.shared_lines import cautions, counted
 from offtool.cli.terminal import say, say_json, width
 from offtool.cli.typeset import table
@@ -16,15 +16,15 @@ if TYPE_CHECKING:
     from offtool.steps.load_programme import LoadReport
 
 
-@command(example="offtool load examples/harbour-otter")
+@command(example="offtool load examples/harbour_otter")
 @click.argument("folder", type=FOLDER)
-@record_option
+@shared_options
 def load(folder: Path, record: Path | None, as_json: bool) -> None:
     """Load a programme from its folder into the record.
 
-    FOLDER holds programme.toml and the CSV tables beside it. It goes in whole or not at all; the first thing that
-    cannot be is named by file, line and column. Loading again adds what is new, changes definitions that differ,
-    and never changes or removes what was measured or decided.
+    FOLDER holds programme.toml and the CSV tables beside it. It goes in whole or not at all; the first thing
+    that cannot be is named by file, line and column. Loading again adds what is new, changes definitions that
+    differ, and never changes or removes what was measured or decided.
     """
     open_for_writing(record)
     from offtool.steps.load_programme import load_programme

@@ -18,21 +18,22 @@ NEW_FOLDER = click.Path(file_okay=False, path_type=Path)
 DAY = click.DateTime(["%Y-%m-%d"])
 
 
+json_option = click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for scripts.")
+
+
 def command(*, example: str) -> Callable[[F], click.Command]:
-    """Declare a command: its help ends with an example, and it answers in JSON when asked."""
-
-    def declare(function: F) -> click.Command:
-        as_json = click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for scripts.")
-        return click.command(epilog=f"Example: {example}")(as_json(function))
-
-    return declare
+    """Declare a command whose help ends with an example."""
+    return click.command(epilog=f"Example: {example}")
 
 
-record_option = click.option(
-    "--record",
-    type=NEW_FILE,
-    help="The file of the record; else OFFTOOL_RECORD, else offtool.sqlite3 in this folder.",
-)
+def shared_options(function: F) -> F:
+    """--record and --json, the last options of every command that works on the record."""
+    record = click.option(
+        "--record",
+        type=NEW_FILE,
+        help="The file of the record; else OFFTOOL_RECORD, else offtool.sqlite3 in this folder.",
+    )
+    return record(json_option(function))
 
 
 def place_arguments(function: F) -> F:
@@ -74,6 +75,29 @@ def who() -> str:
         return ""
 
 
+def make_folder(path: Path) -> None:
+    """Make a folder for what is handed over. Raises OfftoolError where that is not possible."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        from offtool.core.values import OfftoolError
+
+        raise OfftoolError(
+            f"cannot be made: {error.strerror}", where=str(path), remedy="name another folder"
+        ) from error
+
+
+def refuse_missing_folders(*files: Path | None) -> None:
+    """Raise OfftoolError for a file that has no folder to go to, before anything is decided."""
+    for file in files:
+        if file is not None and not file.absolute().parent.is_dir():
+            from offtool.core.values import OfftoolError
+
+            raise OfftoolError(
+                "cannot be written: there is no such folder", where=str(file), remedy="make the folder first"
+            )
+
+
 def write_file(path: Path, content: bytes) -> None:
     """Write a file that is handed over. Raises OfftoolError where that is not possible."""
     try:
@@ -82,5 +106,7 @@ def write_file(path: Path, content: bytes) -> None:
         from offtool.core.values import OfftoolError
 
         raise OfftoolError(
-            f"cannot be written: {error.strerror}", where=str(path), remedy="name a file in a folder that is there"
+            f"cannot be written: {error.strerror}",
+            where=str(path),
+            remedy="name a file in a folder that is there",
         ) from error

@@ -1,6 +1,7 @@
 """The program `offtool`: its commands, and how a refusal leaves it.
 
-`offtool --help` must come at once, so the command modules import nothing heavy; each imports its step when run.
+`offtool --help` must come at once, so the command modules import nothing heavy; each imports its step when
+it is run.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What `read` and `start` share: how a file is to be understood, its bytes, and the answer before and after."""
+"""What `read` and `start` share: how a file is to be understood, its bytes, the answer before and after."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 LAYOUTS = ("wide", "long", "report")
-"""The layouts of `offtool.exchange.readings`, written here so that help comes without numpy; a test holds it."""
+"""The layouts of `offtool.exchange.readings`, written here so that help needs no numpy; a test holds it."""
 
 
 def reading_options(function: F) -> F:
@@ -27,7 +27,7 @@ def reading_options(function: F) -> F:
         click.argument("file", type=FILE),
         click.option("--layout", type=click.Choice(LAYOUTS), help="Set the layout; else it is recognised."),
         click.option("--sheet", help="The sheet of a workbook; else the first with readings."),
-        click.option("--keep", is_flag=True, help="Keep it; without, it is only shown how the file is understood."),
+        click.option("--keep", is_flag=True, help="Keep it; without, only how it is understood is shown."),
         click.option("--leave-out", is_flag=True, help="Keep the rest where cells cannot be read."),
     )):  # fmt: skip
         function = option(function)
@@ -49,19 +49,21 @@ def content_of(file: Path) -> bytes:
     return file.read_bytes()
 
 
-def answer(found: ReadingPreview, keep: Callable[[], ReadingsKept] | None, *, as_json: bool) -> None:
-    """Show how a file is understood, and keep it where `keep` is given; a file that is refused is shown too."""
+def answer(
+    understand: Callable[[], ReadingPreview], keep: Callable[[], ReadingsKept] | None, *, as_json: bool
+) -> None:
+    """Show how a file is understood; keep it where `keep` is given. A file that is refused is shown too."""
     from offtool.cli.show_preview import kept_lines, preview_lines
     from offtool.core.values import OfftoolError
     from offtool.steps.plain import as_plain
 
-    try:
-        kept = keep() if keep is not None else None
-    except OfftoolError:
-        if not as_json:
-            say(preview_lines(found))
-        raise
     if as_json:
-        say_json(as_plain(kept or found))
-    else:
-        say(kept_lines(kept, found) if kept is not None else preview_lines(found))
+        say_json(as_plain(keep() if keep is not None else understand()))
+        return
+    found = understand()
+    try:
+        lines = preview_lines(found) if keep is None else kept_lines(keep(), found)
+    except OfftoolError:
+        say(preview_lines(found))
+        raise
+    say(lines)

@@ -7,15 +7,17 @@ from pathlib import Path
 
 import click
 
-from offtool.cli.options import command, open_for_writing, record_option
+from offtool.cli.options import command, open_for_writing, shared_options
 from offtool.cli.terminal import say, say_json
 
 HOST = "127.0.0.1"
 
 
 @command(example="offtool serve --port 8080")
-@click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="The port of the pages.")
-@record_option
+@click.option(
+    "--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="The port of the pages."
+)
+@shared_options
 def serve(port: int, record: Path | None, as_json: bool) -> None:
     """Serve the pages to this computer, until Ctrl-C."""
     open_for_writing(record)

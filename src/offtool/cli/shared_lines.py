@@ -46,4 +46,7 @@ def cautions(found: Sequence[Caution]) -> list[str]:
     """The cautions under their own heading, each with its source; nothing where there are none."""
     if not found:
         return []
-    return [*heading("With care"), *bullets([f"{one.text} ({one.source})" if one.source else one.text for one in found])]
+    return [
+        *heading("With care"),
+        *bullets([f"{one.text} ({one.source})" if one.source else one.text for one in found]),
+    ]

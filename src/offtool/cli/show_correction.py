@@ -40,7 +40,7 @@ def _feature(changes: Sequence[SteelChange]) -> list[str]:
     where = f"{one.half} of {_size(one.part, '', one.part_name)}"
     title = f"{one.feature}  {one.feature_name}, {where}; amounts {STATED.get(one.stated, one.stated)}"
     lines = ["", *paragraph(title, width=width(), indent="    ", first="  ")]
-    head = ["cavity", "", "steel in mm", "left to remove", "holds after"]
+    head = ["cavity", "cut", "steel in mm", "left", "holds after"]
     lines += table([head, *map(_steel, changes)], width=width(), sides=">", indent=4)
     for size in dict.fromkeys((each.part, each.number) for change in changes for each in change.expected):
         lines += _moved(size, changes)
@@ -63,12 +63,17 @@ def amount(amount_mm: float) -> str:
 def _moved(size: tuple[str, str], changes: Sequence[SteelChange]) -> list[str]:
     """What one size should measure at the next trial, a line a cavity."""
     found = [
-        (change.cavity, one) for change in changes for one in change.expected if (one.part, one.number) == size
+        (change.cavity, one)
+        for change in changes
+        for one in change.expected
+        if (one.part, one.number) == size
     ]
     one = found[0][1]
     gets = " or ".join(sorted({each.gets for _, each in found}))
     asked = between(one.lower, one.upper, decimals=one.decimals)
-    title = f"{_size(one.part, one.number, one.name)} gets {gets}, limits {asked}; expected at the next trial:"
+    title = (
+        f"{_size(one.part, one.number, one.name)} gets {gets}, limits {asked}; expected at the next trial:"
+    )
     rows = [["cavity " + cavity, *_expected(each)] for cavity, each in found]
     return [*paragraph(title, width=width(), indent="    "), *table(rows, width=width(), indent=6)]
 
@@ -81,7 +86,9 @@ def _expected(one: SizeExpected) -> list[str]:
 def _reasons(changes: Sequence[SteelChange]) -> list[str]:
     lines: list[str] = []
     for reason, alike in groupby(changes, key=_reason):
-        lines += paragraph(f"Why {_cavities([one.cavity for one in alike])}: {reason}", width=width(), indent="    ")
+        lines += paragraph(
+            f"Why {_cavities([one.cavity for one in alike])}: {reason}", width=width(), indent="    "
+        )
     return lines
 
 
@@ -104,12 +111,21 @@ def _size(part: str, number_: str, name: str) -> str:
 
 def _rests_on(found: ToolCorrection) -> list[list[str]]:
     cutting = found.cutting
-    seen = f"{counted(cutting.cuts, 'cut')} measured again" if cutting.cuts else "no cut was measured again yet"
+    seen = (
+        f"{counted(cutting.cuts, 'cut')} measured again" if cutting.cuts else "no cut was measured again yet"
+    )
     more = "more" if cutting.bias_mm > 0 else "less"
-    bias = f", {number(abs(cutting.bias_mm), STEEL_DECIMALS)} mm {more} than asked on average" if cutting.cuts else ""
+    bias = (
+        f", {number(abs(cutting.bias_mm), STEEL_DECIMALS)} mm {more} than asked on average"
+        if cutting.cuts
+        else ""
+    )
     return [
         *(["Shrinkage", _shrinkage(one)] for one in found.directions),
-        ["Toolmaker", f"cuts with a standard deviation of {number(cutting.sd_mm, STEEL_DECIMALS)} mm{bias}; {seen}"],
+        [
+            "Toolmaker",
+            f"cuts with a standard deviation of {number(cutting.sd_mm, STEEL_DECIMALS)} mm{bias}; {seen}",
+        ],
         ["Set-ups", f"move all sizes of a direction by {percent(found.setup_sd)} (standard deviation)"],
         ["Step", f"cuts are in whole steps of {number(found.step_mm, STEEL_DECIMALS)} mm"],
         ["Method", found.method],
@@ -119,17 +135,20 @@ def _rests_on(found: ToolCorrection) -> list[list[str]]:
 def _shrinkage(one: DirectionShrinkage) -> str:
     interval = one.found.interval
     said = (
-        f"{one.resin} {WAYS.get(one.direction, 'overall')} {percent(one.found.value)} ({percent(interval.low)} to"
-        f" {percent(interval.high)}), allowed {percent(one.allowed)}"
+        f"{one.resin} {WAYS.get(one.direction, 'overall')} {percent(one.found.value)}"
+        f" ({percent(interval.low)} to {percent(interval.high)}), allowed {percent(one.allowed)}"
     )
-    return said + (f"; it explains {one.explains} of {counted(one.sizes, 'size')}" if one.off else "; as allowed")
+    return said + (
+        f"; it explains {one.explains} of {counted(one.sizes, 'size')}" if one.off else "; as allowed"
+    )
 
 
 def _kept(found: ToolCorrection) -> list[str]:
     if not found.kept:
         return []
     rows = [
-        [one.feature, f"cavity {one.cavity}", amount(one.amount_mm), f"to {number(one.size_after_mm, STEEL_DECIMALS)} mm",
+        [one.feature, f"cavity {one.cavity}", amount(one.amount_mm),
+         f"to {number(one.size_after_mm, STEEL_DECIMALS)} mm",
          f"{one.status}, state {one.resulting_state}" if one.resulting_state else one.status]
         for one in found.kept
     ]  # fmt: skip

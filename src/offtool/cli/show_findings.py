@@ -8,31 +8,36 @@ from math import inf
 from offtool.cli.limit_bar import KEY, limit_bars
 from offtool.cli.shared_lines import cautions, counted, heading, sentence, steps
 from offtool.cli.terminal import width
-from offtool.cli.typeset import paragraph, table
+from offtool.cli.typeset import GAP, LEAST_LAST_COLUMN, flow, paragraph, table, widths
 from offtool.core.inspection import CavityFinding
 from offtool.core.values import Verdict
 from offtool.reports.words import between, day, number, percent, reach
 from offtool.steps.findings import JudgedSize, PredictionSeen, TrialFindings
 
-WIDEST_BAR, NARROWEST_BAR = 41, 21
-BESIDE_THE_BAR = 62
-"""Columns that the numbers beside a bar take."""
+WIDEST_BAR, NARROWEST_BAR = 41, 15
+ROOM_FOR_ALL = 80
+"""Columns from which spread and number of parts stand beside the bar too."""
+INDENT = 4
 
 
 def findings_lines(found: TrialFindings, *, everything: bool) -> list[str]:
     """All lines; `everything` shows every cavity of the sizes that hold and every prediction as well."""
     hold = [size for size in found.sizes if size.verdict is Verdict.HOLDS]
+    open_ = [size for size in found.sizes if size.verdict is not Verdict.HOLDS]
+    bar = _bar_columns(found.sizes if everything else open_)
     lines = [*sentence(found.headline), *sentence(_which(found))]
     if found.actions:
         lines += [*heading("What to do"), *steps([(one.do, one.because) for one in found.actions])]
     if found.sizes:
-        lines += [*heading("Why"), *paragraph(KEY, width=width(), indent="  ")]
-    for size in found.sizes:
-        if size.verdict is not Verdict.HOLDS:
-            lines += _cavity_by_cavity(size)
+        lines += [*heading("Why"), *flow(KEY, width=width(), indent="  ")]
+    lines += [line for size in open_ for line in _cavity_by_cavity(size, bar)]
     if hold:
         lines += heading(f"{counted(len(hold), 'size')} {'holds' if len(hold) == 1 else 'hold'}")
-        lines += [line for size in hold for line in _cavity_by_cavity(size)] if everything else _in_short(hold)
+        lines += (
+            [line for size in hold for line in _cavity_by_cavity(size, bar)]
+            if everything
+            else _in_short(hold)
+        )
     lines += _predictions(found.predictions, everything=everything)
     if found.rests_on:
         rows = [[fact.about, fact.says] for fact in found.rests_on]
@@ -52,60 +57,80 @@ def _which(found: TrialFindings) -> str:
     return ", ".join([trial, *(fact for fact in facts if fact)]) + "."
 
 
-def _cavity_by_cavity(size: JudgedSize) -> list[str]:
+def _cavity_by_cavity(size: JudgedSize, bar: int) -> list[str]:
     finding = size.finding
-    rows = [
-        [cavity.cavity or "?", bar, *_numbers(cavity, size)]
-        for cavity, bar in zip(finding.cavities, _bars(size, finding.cavities), strict=True)
-    ]
-    head = ["", "", f"mean in {size.unit}", "95 %", "sd", "parts", _index_heading(size), ""]
-    why = paragraph(size.why, width=width(), indent="    ") if size.why else []
-    return ["", *_title(size), *why, *table([head, *rows], width=width(), sides=">>>>>>>>", indent=4)]
+    bars = limit_bars(finding, finding.cavities, columns=bar)
+    labels = [cavity.cavity or "?" for cavity in finding.cavities]
+    head, *rows = _numbers(size)
+    rows = [[label, one, *row] for label, one, row in zip(labels, bars, rows, strict=True)]
+    why = paragraph(size.why, width=width(), indent=" " * INDENT) if size.why else []
+    numbers = table([["", "", *head], *rows], width=width(), sides=">" * 7, indent=INDENT)
+    return ["", *_title(size), *why, *numbers]
 
 
 def _title(size: JudgedSize) -> list[str]:
-    asked = between(size.finding.lower, size.finding.upper, decimals=size.decimals)
-    what = " ".join(f"{size.part} {size.number} {size.name}".split())
-    said = f"{what}, {asked} {size.unit}, {size.weight_class}: {size.verdict.value}"
-    return paragraph(said, width=width(), indent="    ", first="  ")
-
-
-def _numbers(cavity: CavityFinding, size: JudgedSize) -> list[str]:
-    return [
-        number(cavity.mean, size.decimals),
-        f"± {reach(cavity.interval.half_width, size.decimals)}",
-        number(cavity.sd, size.decimals + 1),
-        str(cavity.parts),
-        _index(cavity, size),
-        "" if cavity.verdict is size.verdict else cavity.verdict.value,
-    ]
-
-
-def _index_heading(size: JudgedSize) -> str:
     required = size.finding.required_index
-    return "outside" if required is None else f"Ppk (at least), {number(required, 2)} asked"
+    asked = between(size.finding.lower, size.finding.upper, decimals=size.decimals)
+    index = "each part inside" if required is None else f"Ppk {number(required, 2)} asked"
+    said = f"{name_of(size)}, {asked} {size.unit}, {size.weight_class}, {index}: {size.verdict.value}"
+    return paragraph(said, width=width(), indent=" " * INDENT, first="  ".ljust(INDENT - 2))
+
+
+def name_of(size: JudgedSize) -> str:
+    """Part, number and name of a size."""
+    return " ".join(f"{size.part} {size.number} {size.name}".split())
+
+
+def _numbers(size: JudgedSize) -> list[list[str]]:
+    """The columns beside the bars of a size, with their heading."""
+    d, asked = size.decimals, size.finding.required_index
+    rows = [["mean", "95 %", "sd", "parts", "outside" if asked is None else "Ppk (at least)"]] + [
+        [number(one.mean, d), f"± {reach(one.interval.half_width, d)}", number(one.sd, d + 1), str(one.parts),
+         _index(one, size)]
+        for one in size.finding.cavities
+    ]  # fmt: skip
+    return rows if width() >= ROOM_FOR_ALL else [[*row[:2], row[-1]] for row in rows]
+
+
+def _bar_columns(sizes: Sequence[JudgedSize]) -> int:
+    """As much as the numbers of all these sizes leave, so that all bars are alike."""
+    beside = 0
+    for size in sizes:
+        labels = ["", *(cavity.cavity for cavity in size.finding.cavities)]
+        columns = widths([[label, *row] for label, row in zip(labels, _numbers(size), strict=True)])
+        beside = max(beside, INDENT + sum(columns) + GAP * len(columns))
+    return _bar_within(beside)
+
+
+def _bar_within(beside: int) -> int:
+    return max(NARROWEST_BAR, min(width() - beside, WIDEST_BAR))
 
 
 def _index(cavity: CavityFinding, size: JudgedSize) -> str:
     if size.finding.required_index is None:
         return f"{cavity.parts_outside} of {cavity.parts}"
-    return "none" if cavity.index is None else f"{number(cavity.index.value, 2)} ({number(cavity.index.low, 2)})"
-
-
-def _bars(size: JudgedSize, cavities: Sequence[CavityFinding]) -> list[str]:
-    columns = max(NARROWEST_BAR, min(width() - BESIDE_THE_BAR, WIDEST_BAR))
-    return limit_bars(size.finding, cavities, columns=columns)
+    return (
+        "none" if cavity.index is None else f"{number(cavity.index.value, 2)} ({number(cavity.index.low, 2)})"
+    )
 
 
 def _in_short(sizes: Sequence[JudgedSize]) -> list[str]:
     """A line a size, with the bar of the cavity that comes nearest to failing."""
-    rows = []
-    for size in sizes:
-        worst = min(size.finding.cavities, key=_strength)
-        which = f"cavity {worst.cavity or '?'}" if len(size.finding.cavities) > 1 else ""
-        index = _index(worst, size) if size.finding.required_index is None else f"Ppk {_index(worst, size)}"
-        rows.append([f"{size.part} {size.number}", *_bars(size, [worst]), which, index, size.name])
-    return table(rows, width=width(), indent=2)
+    worst = [min(size.finding.cavities, key=_strength) for size in sizes]
+    rows = [
+        [f"{size.part} {size.number}",
+         f"cavity {cavity.cavity or '?'}" if len(size.finding.cavities) > 1 else "",
+         f"{'outside' if size.finding.required_index is None else 'Ppk'} {_index(cavity, size)}"]
+        for size, cavity in zip(sizes, worst, strict=True)
+    ]  # fmt: skip
+    bar = _bar_within(GAP + sum(widths(rows)) + GAP * 4 + LEAST_LAST_COLUMN)
+    drawn = [
+        limit_bars(size.finding, [cavity], columns=bar)[0] for size, cavity in zip(sizes, worst, strict=True)
+    ]
+    return table(
+        [[row[0], one, *row[1:], size.name] for row, one, size in zip(rows, drawn, sizes, strict=True)],
+        width=width(), indent=GAP,
+    )  # fmt: skip
 
 
 def _strength(cavity: CavityFinding) -> float:
@@ -119,7 +144,8 @@ def _predictions(seen: Sequence[PredictionSeen], *, everything: bool) -> list[st
     if not shown:
         return []
     rows = [
-        [one.size, f"cavity {one.cavity}", f"{number(one.low, one.decimals)} to {number(one.high, one.decimals)}",
+        [one.size, f"cavity {one.cavity}",
+         f"{number(one.low, one.decimals)} to {number(one.high, one.decimals)}",
          f"found {number(one.judged.observed_mean, one.decimals)} {one.unit}", one.judged.outcome.value]
         for one in shown
     ]  # fmt: skip

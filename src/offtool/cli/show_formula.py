@@ -29,11 +29,21 @@ def formula_as_plain(formula: Formula) -> dict[str, Any]:
 def _parameter_as_plain(parameter: Parameter) -> dict[str, Any]:
     said = parameter.range
     return {
-        "name": parameter.name, "kind": parameter.kind, "meaning": said.meaning, "unit": said.unit,
-        "required": parameter.required, "default": as_plain(parameter.default), "may_be_blank": parameter.may_be_blank,
-        "choices": list(parameter.choices), "above": said.above, "at_least": said.at_least, "below": said.below,
-        "at_most": said.at_most, "usual": as_plain(said.usual), "source": said.source,
-    }  # fmt: skip
+        "name": parameter.name,
+        "kind": parameter.kind,
+        "meaning": said.meaning,
+        "unit": said.unit,
+        "required": parameter.required,
+        "default": as_plain(parameter.default),
+        "may_be_blank": parameter.may_be_blank,
+        "choices": list(parameter.choices),
+        "above": said.above,
+        "at_least": said.at_least,
+        "below": said.below,
+        "at_most": said.at_most,
+        "usual": as_plain(said.usual),
+        "source": said.source,
+    }
 
 
 def list_lines(formulas: Sequence[Formula]) -> list[str]:
@@ -46,7 +56,9 @@ def list_lines(formulas: Sequence[Formula]) -> list[str]:
 
 def example_command(formula: Formula) -> str:
     """The call that calculates the example of a formula."""
-    options = [f"--{name.replace('_', '-')} {shlex.quote(as_text(value))}" for name, value in formula.example.items()]
+    options = [
+        f"--{name.replace('_', '-')} {shlex.quote(as_text(value))}" for name, value in formula.example.items()
+    ]
     return " ".join([f"offtool calc {formula.name}", *options])
 
 
@@ -64,7 +76,11 @@ def as_text(value: object) -> str:
 def result_lines(formula: Formula, result: Any) -> list[str]:
     """What a formula tells, every field of its result, and its cautions."""
     plain = as_plain(result)
-    fields = {name: value for name, value in plain.items() if name != "cautions"} if isinstance(plain, dict) else {"": plain}
+    fields = (
+        {name: value for name, value in plain.items() if name != "cautions"}
+        if isinstance(plain, dict)
+        else {"": plain}
+    )
     rows = list(_rows(fields))
     return [*sentence(formula.tells), *table(rows, width=width(), indent=2), *cautions(result.cautions)]
 
@@ -82,7 +98,7 @@ def _rows(fields: Mapping[str, Any], before: str = "") -> Iterator[list[str]]:
 
 
 def _shown(value: object) -> str:
-    if value is None:
+    if value is None or value == "":
         return "-"
     if isinstance(value, bool):
         return "yes" if value else "no"

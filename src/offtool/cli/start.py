@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from offtool.cli.options import command, open_for_writing, record_option, who
+from offtool.cli.options import command, open_for_writing, shared_options, who
 from offtool.cli.reading_options import answer, content_of, layout_named, reading_options
 
 if TYPE_CHECKING:
-    from offtool.steps.reading_preview import ReadingsKept
+    from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
 
 
 @command(example='offtool start "Harbour otter" first-article.xlsx --resin ABS --keep')
@@ -23,20 +23,23 @@ if TYPE_CHECKING:
 @click.option("--trial", default="T1", show_default=True, help="What the trial is called.")
 @click.option("--resin", default="ABS", show_default=True, help="The resin, of those in the handbook.")
 @click.option("--required-index", type=float, help="The index (Ppk) every size must show; 1.00 if not given.")
-@record_option
+@shared_options
 def start(
-    title: str, file: Path, layout: str | None, sheet: str | None, keep: bool, leave_out: bool, tool: str, part: str,
-    trial: str, resin: str, required_index: float | None, record: Path | None, as_json: bool,
+    title: str, file: Path, layout: str | None, sheet: str | None, keep: bool, leave_out: bool, tool: str,
+    part: str, trial: str, resin: str, required_index: float | None, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """Begin a programme from a report alone.
 
-    Programme, part, tool, cavities, sizes and the first trial are made from FILE, which must give the limits of its
-    sizes. Shows how the file is understood; nothing is kept until --keep.
+    Programme, part, tool, cavities, sizes and the first trial are made from FILE, which must give the limits
+    of its sizes. Shows how the file is understood; nothing is kept until --keep.
     """
     open_for_writing(record)
     from offtool.steps.start_from_report import preview_start, start_from_report
 
     content, form = content_of(file), layout_named(layout)
+
+    def understand() -> ReadingPreview:
+        return preview_start(content, file.name, layout=form, sheet=sheet)
 
     def keep_it() -> ReadingsKept:
         return start_from_report(
@@ -45,4 +48,4 @@ def start(
             read_at=datetime.now(UTC), read_by=who(),
         )  # fmt: skip
 
-    answer(preview_start(content, file.name, layout=form, sheet=sheet), keep_it if keep else None, as_json=as_json)
+    answer(understand, keep_it if keep else None, as_json=as_json)

@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from offtool.core.values import OfftoolError
-from offtool.exchange.programme.csv_tables import read_safe_cell, write_safe_cell
 from offtool.exchange.readings.decode import find_encoding
+from offtool.exchange.spreadsheet import read_safe_cell, write_safe_cell
 from offtool.steps.cut_steel import STEEL_UNCERTAINTY_MM, SteelMeasured
 
 if TYPE_CHECKING:
@@ -27,7 +27,14 @@ def empty_steel_file(waiting: Sequence[KeptCorrection]) -> bytes:
     writer.writerow(COLUMNS)
     for one in waiting:
         writer.writerow(
-            [write_safe_cell(one.feature), write_safe_cell(one.cavity), f"{one.size_after_mm:.3f}", "", "", ""]
+            [
+                write_safe_cell(one.feature),
+                write_safe_cell(one.cavity),
+                f"{one.size_after_mm:.3f}",
+                "",
+                "",
+                "",
+            ]
         )
     return out.getvalue().encode("utf-8-sig")  # with its mark, so that spreadsheets read names in any script
 
@@ -35,11 +42,13 @@ def empty_steel_file(waiting: Sequence[KeptCorrection]) -> bytes:
 def read_steel_file(path: Path) -> dict[tuple[str, str], SteelMeasured]:
     """The sizes that were filled in, (feature, cavity) each; rows without a size are passed over.
 
-    Separated by comma, semicolon or tab; with the latter two a decimal comma is read too. Raises OfftoolError that
-    names the line and the column.
+    Separated by comma, semicolon or tab; with the latter two a decimal comma is read too. Raises OfftoolError
+    that names the line and the column.
     """
     content = path.read_bytes()
     text = content.decode(find_encoding(content, path.name).codec)
+    if not text.strip():
+        raise OfftoolError("is empty", where=path.name, remedy=f"its columns are {', '.join(COLUMNS)}")
     separator = max(",;\t", key=text.partition("\n")[0].count)
     measured: dict[tuple[str, str], SteelMeasured] = {}
     for line, row in _rows(text, separator, path.name):
@@ -48,9 +57,13 @@ def read_steel_file(path: Path) -> dict[tuple[str, str], SteelMeasured]:
             continue
         place = (read_safe_cell(row["feature"]), read_safe_cell(row["cavity"]))
         if place in measured:
-            raise OfftoolError(f"{place[0]} in cavity {place[1]} a second time", where=where, remedy="keep one row")
+            raise OfftoolError(
+                f"{place[0]} in cavity {place[1]} a second time", where=where, remedy="keep one row"
+            )
         sizes = {
-            column: _number(row[column], separator, f"{where}, {column}") for column in COLUMNS[3:] if row.get(column)
+            column: _number(row[column], separator, f"{where}, {column}")
+            for column in COLUMNS[3:]
+            if row.get(column)
         }
         measured[place] = SteelMeasured(
             measured_mm=sizes["measured_mm"],
@@ -58,7 +71,9 @@ def read_steel_file(path: Path) -> dict[tuple[str, str], SteelMeasured]:
             allowance_mm=sizes.get("allowance_mm"),
         )
     if not measured:
-        raise OfftoolError("no steel size is filled in", where=path.name, remedy="fill in the column measured_mm")
+        raise OfftoolError(
+            "no steel size is filled in", where=path.name, remedy="fill in the column measured_mm"
+        )
     return measured
 
 
@@ -79,4 +94,6 @@ def _number(text: str, separator: str, where: str) -> float:
     try:
         return float(text if separator == "," else text.replace(",", "."))
     except ValueError as error:
-        raise OfftoolError(f"{text!r} is no number", where=where, remedy="write digits only, such as 4.05") from error
+        raise OfftoolError(
+            f"{text!r} is no number", where=where, remedy="write digits only, such as 4.05"
+        ) from error

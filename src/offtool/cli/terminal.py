@@ -11,8 +11,9 @@ from collections.abc import Iterable
 NARROWEST, USUAL, WIDEST = 60, 100, 120
 
 PLAINER = {
-    "±": "+/-", "−": "-", "–": "-", "×": "x", "·": ".", "…": "...", "→": "->", "⌀": "dia. ", "µ": "u", "°": " deg",
-    "●": "*", "○": "o", "─": "-", "━": "=", "│": "|", "┊": ":", "┼": "+", "┿": "+", "≥": ">=", "≤": "<=", "σ": "s", "²": "^2",
+    "±": "+/-", "−": "-", "–": "-", "×": "x", "·": ".", "…": "...", "→": "->", "⌀": "dia. ", "µ": "u",
+    "°": " deg", "²": "^2", "≥": ">=", "≤": "<=", "∞": "infinite",
+    "●": "*", "○": "o", "─": "-", "━": "=", "│": "|", "┊": ":", "┼": "+", "┿": "+",
     "’": "'", "“": '"', "”": '"',
 }  # fmt: skip
 """What stands for a sign that the terminal cannot write."""
@@ -48,6 +49,6 @@ def say(lines: Iterable[str]) -> None:
 
 
 def say_json(plain: object) -> None:
-    """Write a JSON-ready value; signs beyond ASCII as they are where the terminal writes UTF-8, else escaped."""
+    """Write a JSON-ready value; beyond ASCII as it is where the terminal writes UTF-8, else escaped."""
     utf8 = codecs.lookup(sys.stdout.encoding or "ascii").name.startswith("utf")
-    say([json.dumps(plain, ensure_ascii=not utf8, indent=2, allow_nan=False)])
+    say([json.dumps(plain, ensure_ascii=not utf8, indent=2, allow_nan=False, default=str)])  # paths as text

@@ -6,10 +6,10 @@ A Chinese sign takes two columns, so lengths are counted in columns of the termi
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 GAP = 2
-LEAST_LAST_COLUMN = 16
+LEAST_LAST_COLUMN = 12
 
 
 def columns_of(text: str) -> int:
@@ -43,28 +43,47 @@ def paragraph(text: str, *, width: int, indent: str = "", first: str | None = No
     return [(first if first is not None and not i else indent) + line for i, line in enumerate(lines)]
 
 
+def flow(pieces: Iterable[str], *, width: int, indent: str = "") -> list[str]:
+    """Pieces side by side, none broken, in as many lines as they need."""
+    lines: list[str] = []
+    for piece in pieces:
+        longer = f"{lines[-1]}   {piece}" if lines else indent + piece
+        lines = (
+            [*lines[:-1], longer] if columns_of(longer) <= width or not lines else [*lines, indent + piece]
+        )
+    return lines
+
+
 def table(
     rows: Sequence[Sequence[str]], *, width: int, sides: str = "", indent: int = 0, gap: int = GAP
 ) -> list[str]:
     """Rows of cells in aligned columns; the last column wraps where the terminal ends.
 
-    `sides` has "<" or ">" for each column; columns beyond it stand on the left. A column that is empty in every
-    row is left out.
+    `sides` has "<" or ">" for each column; columns beyond it stand on the left. A column that is empty in
+    every row is left out.
     """
     kept = [i for i in range(max(map(len, rows), default=0)) if any(row[i] for row in rows)]
     cells = [[row[i] for i in kept] for row in rows]
     side = [sides[i] if i < len(sides) else "<" for i in kept]
-    sizes = [max(columns_of(row[i]) for row in cells) for i in range(len(kept))]
+    sizes = widths(cells)
     before = indent + sum(sizes[:-1]) + gap * max(len(sizes) - 1, 0)
     last = max(width - before, LEAST_LAST_COLUMN)
     return [line for row in cells for line in _row(row, side, sizes, last, indent, gap)]
 
 
+def widths(rows: Sequence[Sequence[str]]) -> list[int]:
+    """How many columns of the terminal each column of a table needs."""
+    return [max(map(columns_of, column)) for column in zip(*rows, strict=True)]
+
+
 def _row(
     row: Sequence[str], side: Sequence[str], sizes: Sequence[int], last: int, indent: int, gap: int
 ) -> Iterator[str]:
-    front = "".join(pad(cell, size, one) + " " * gap for cell, size, one in zip(row[:-1], sizes, side, strict=False))
-    lines = wrap(row[-1], last) if columns_of(row[-1]) > last else [pad(row[-1], min(sizes[-1], last), side[-1])]
+    front = "".join(
+        pad(cell, size, one) + " " * gap for cell, size, one in zip(row[:-1], sizes, side, strict=False)
+    )
+    short = pad(row[-1], min(sizes[-1], last), ">") if side[-1] == ">" else row[-1]
+    lines = wrap(row[-1], last) if columns_of(row[-1]) > last else [short]
     for i, line in enumerate(lines):
         yield " " * indent + (front if not i else " " * columns_of(front)) + line
 

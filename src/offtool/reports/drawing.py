@@ -1,7 +1,7 @@
 """The strokes that all drawings are made of, as SVG text.
 
-Colours and strokes are presentation attributes: a drawing then stands alone in a PDF and passes a strict content
-policy, and the class names still let a page's style sheet take over.
+Colours and strokes are presentation attributes: a drawing then stands alone in a PDF and passes a strict
+content policy, and the class names still let a page's style sheet take over.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from html import escape
 
 from offtool.reports.colours import FONTS, QUIET
+from offtool.reports.plain_text import printable
 
 
 def svg(name: str, width: float, height: float, said: str, inside: Iterable[str]) -> str:
@@ -28,16 +29,18 @@ def at(place: float) -> str:
 
 def xml(text: str) -> str:
     """User text as a drawing can carry it: escaped, and without the control signs that XML forbids."""
-    return escape("".join(sign if sign.isprintable() else " " if sign.isspace() else "\ufffd" for sign in text))
+    return escape(printable(text))
 
 
 def level(name: str, left: float, right: float, y: float, colour: str, stroke: float, more: str = "") -> str:
-    """A line from left to right."""
-    path = f"M{at(left)} {at(y)}H{at(right)}"
+    """A level line between two places."""
+    path = f"M{at(min(left, right))} {at(y)}H{at(max(left, right))}"
     return f'<path class="{name}" d="{path}" stroke="{colour}" stroke-width="{stroke:g}"{more}/>'
 
 
-def upright(name: str, x: float, top: float, bottom: float, colour: str, stroke: float, more: str = "") -> str:
+def upright(
+    name: str, x: float, top: float, bottom: float, colour: str, stroke: float, more: str = ""
+) -> str:
     """A line from top to bottom."""
     path = f"M{at(x)} {at(top)}V{at(bottom)}"
     return f'<path class="{name}" d="{path}" stroke="{colour}" stroke-width="{stroke:g}"{more}/>'
@@ -50,7 +53,10 @@ def chevron(x: float, y: float, way: int, colour: str, *, size: float) -> str:
     return f'<path d="{path}" fill="none" stroke="{colour}" stroke-width="1"/>'
 
 
-def arrow_tip(name: str, x: float, y: float, way: int, colour: str, *, length: float = 8, half: float = 4) -> str:
+def arrow_tip(
+    name: str, x: float, y: float, way: int, colour: str, *, length: float = 8, half: float = 4
+) -> str:
     """A filled arrow whose tip is at x."""
     back = at(x - way * length)
-    return f'<path class="{name}" d="M{back} {at(y - half)}L{at(x)} {at(y)}L{back} {at(y + half)}Z" fill="{colour}"/>'
+    path = f"M{back} {at(y - half)}L{at(x)} {at(y)}L{back} {at(y + half)}Z"
+    return f'<path class="{name}" d="{path}" fill="{colour}"/>'

@@ -1,7 +1,7 @@
 """The limit bar: where the cavities of a size stand between its limits, and how sure that is.
 
-The verdict is told by the form of the mark, not by colour alone: a filled dot holds, an open dot is not shown, a
-cross does not hold.
+The verdict is told by the form of the mark, not by colour alone: a filled dot holds, an open dot is not
+shown, a cross does not hold.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ KEY = (
 
 
 def draw_limit_bar(finding: SizeFinding, *, width: float = WIDTH, decimals: int = 3, unit: str = "") -> str:
-    """The limit bar of a size as SVG: a line a cavity, between limits that stand at the same places for every size.
+    """The limit bar of a size as SVG: a line a cavity, between limits at the same places for every size.
 
     `decimals` and `unit` are those of the words for people who do not see the drawing.
     """
@@ -60,13 +60,19 @@ def draw_key_bar(*, width: float = KEY_WIDTH) -> str:
         draw_mark(Verdict.HOLDS, scale.at(0.675), FIRST_ROW),
     ]
     return svg(
-        "limit-bar", width, height, "key to the limit bars", [*draw_frame(scale, 0.0, 1.0, 0.5, height), *signs]
+        "limit-bar",
+        width,
+        height,
+        "key to the limit bars",
+        [*draw_frame(scale, 0.0, 1.0, 0.5, height), *signs],
     )
 
 
 def draw_verdict_mark(verdict: Verdict) -> str:
     """The mark of a verdict alone, for the key."""
-    return svg("limit-bar", 12, 12, str(verdict), [f'<g class="{CLASS[verdict]}">{draw_mark(verdict, 6, 6)}</g>'])
+    return svg(
+        "limit-bar", 12, 12, str(verdict), [f'<g class="{CLASS[verdict]}">{draw_mark(verdict, 6, 6)}</g>']
+    )
 
 
 def key_words(confidence: float = 0.95) -> str:
@@ -129,7 +135,9 @@ class _Row:
     def draw(self, said: str) -> str:
         signs = [f"<title>{xml(said)}</title>", *self._spread(), self._interval(), self._mean()]
         if self.cavity.cavity:
-            signs.append(f'<text class="cav" x="4" y="{at(self.y + 3.2)}">{xml(_short(self.cavity.cavity))}</text>')
+            signs.append(
+                f'<text class="cav" x="4" y="{at(self.y + 3.2)}">{xml(_short(self.cavity.cavity))}</text>'
+            )
         return f'<g class="cavity {CLASS[self.cavity.verdict]}">{"".join(signs)}</g>'
 
     def _spread(self) -> Iterator[str]:

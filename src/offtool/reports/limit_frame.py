@@ -16,7 +16,7 @@ def draw_frame(
     sides = ((lower, scale.left, -1), (upper, scale.right, 1))
     for limit, edge, _ in sides:
         if limit is not None:
-            yield _outside(*sorted((edge, scale.at(limit))), height)
+            yield _outside(edge, scale.at(limit), height)
     if target is not None and target not in (lower, upper):
         yield from _target(scale.at(target), height)
     for limit, edge, way in sides:
@@ -26,8 +26,8 @@ def draw_frame(
             yield f'<g class="open">{chevron(edge, height / 2, way, QUIET, size=4)}</g>'
 
 
-def _outside(left: float, right: float, height: float) -> str:
-    place = f'x="{at(left)}" y="4" width="{at(right - left)}" height="{at(height - 8)}"'
+def _outside(edge: float, limit: float, height: float) -> str:
+    place = f'x="{at(min(edge, limit))}" y="4" width="{at(abs(limit - edge))}" height="{at(height - 8)}"'
     return f'<rect class="outside" {place} fill="{OUTSIDE}"/>'
 
 

@@ -18,8 +18,8 @@ _LARGEST = sys.float_info.max
 class LimitScale:
     """Turns values into places from left to right; values far off stand at the edge.
 
-    `low` and `high` are drawn where the two limits stand. With one limit the other end is set so far away that
-    every value inside can be seen; it has no limit line.
+    `low` and `high` are drawn where the two limits stand. With one limit the other end is set so far away
+    that every value inside can be seen, and it has no limit line.
     """
 
     low: float
@@ -28,7 +28,9 @@ class LimitScale:
     right: float
 
     @classmethod
-    def of(cls, lower: float | None, upper: float | None, points: Iterable[float], *, width: float) -> LimitScale:
+    def of(
+        cls, lower: float | None, upper: float | None, points: Iterable[float], *, width: float
+    ) -> LimitScale:
         """The scale for two limits, one or none; the points decide only where a limit is missing."""
         seen = [point for point in points if isfinite(point)]
         low, high = _ends(lower, upper, seen)
@@ -36,9 +38,8 @@ class LimitScale:
 
     def at(self, value: float) -> float:
         """The place of a value, never beyond the edges."""
-        share = min(max(self._share(value), -OUTSIDE_SHARE), 1 + OUTSIDE_SHARE)
-        start = self.left + OUTSIDE_SHARE * self._span
-        return min(max(start + share * self._span, self.left), self.right)
+        place = self.left + (OUTSIDE_SHARE + self._share(value)) * self._span
+        return min(max(place, self.left), self.right)
 
     def beyond(self, value: float) -> int:
         """-1 or 1 where a value lies past the left or right edge, 0 where it can be drawn."""
@@ -71,6 +72,6 @@ def _ends(lower: float | None, upper: float | None, seen: list[float]) -> tuple[
 
 
 def _room(inside: list[float]) -> float:
-    """How far the farthest value lies inside the only limit; with none inside, how far the farthest lies outside."""
+    """How far the farthest value lies inside the only limit; with none inside, how far outside."""
     farthest = max(inside, default=0.0)
     return farthest if farthest > 0 else max(map(abs, inside), default=0.0) or 1.0

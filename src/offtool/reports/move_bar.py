@@ -35,7 +35,7 @@ def move_in_words(size: SizeExpected) -> str:
 def _signs(scale: LimitScale, size: SizeExpected) -> Iterator[str]:
     now, then = scale.at(size.now), scale.at(size.expected)
     yield upright("way", now, NOW, NEXT, INK, 0.8, ' stroke-dasharray="2 2"')
-    yield level("way", *sorted((now, then)), NEXT, INK, 0.8, ' stroke-dasharray="2 2"')
+    yield level("way", now, then, NEXT, INK, 0.8, ' stroke-dasharray="2 2"')
     if isfinite(size.interval.low) and isfinite(size.interval.high):
         yield level("mean", scale.at(size.interval.low), scale.at(size.interval.high), NEXT, MARK, 5)
     yield _dot(scale, size.now, NOW, WHITE, INK)

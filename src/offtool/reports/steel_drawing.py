@@ -1,7 +1,7 @@
-"""The schematic of a steel change: a section through part and steel, the strip that goes or comes, and arrows.
+"""The schematic of a steel change: a section through part and steel, the strip that goes or comes, arrows.
 
-Words alone are misread: a recess grows where steel is removed, a core pin shrinks. Drawn as a fitter sees it, before
-in full lines, after in broken ones, the strip many times too wide.
+Words alone are misread: a recess grows where steel is removed, a core pin shrinks. Before is drawn in full
+lines, after in broken ones, the strip many times too wide.
 """
 
 from __future__ import annotations
@@ -10,8 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
 
+from offtool.handbook.terms import Stated
+from offtool.reports import words
 from offtool.reports.colours import INK, MARK, QUIET, WHITE
 from offtool.reports.drawing import arrow_tip, at, level, svg, upright
+from offtool.steps.steel_changes import SteelChange
 
 WIDTH, HEIGHT = 210, 150
 LEFT, RIGHT = 12, 198
@@ -41,8 +44,32 @@ class SteelView:
     """How much goes or comes at one side."""
 
 
-def draw_steel_change(view: SteelView) -> str:
-    """A section: hatched steel, plain part, the old surface full, the new one broken, arrows towards the new one."""
+def draw_steel_change(change: SteelChange) -> str:
+    """The drawing of a change."""
+    return draw_steel_view(view_of(change))
+
+
+def view_of(change: SteelChange) -> SteelView:
+    """What the drawing of a change shows: a recess grows where steel is removed, a core shrinks."""
+    turn = (change.size_after_mm - change.size_before_mm) / change.amount_mm if change.amount_mm else 0.0
+    on_diameter = change.stated == Stated.DIAMETER
+    decimals = min(words.decimals_to_write([change.amount_mm], 3), 4)
+    before, after = (
+        f"{'⌀ ' if on_diameter else ''}{words.number(size, decimals)}"
+        for size in (change.size_before_mm, change.size_after_mm)
+    )
+    return SteelView(
+        recess=turn > 0,
+        both_sides=on_diameter or abs(turn) > 1.5,
+        removes=change.removes,
+        before=before,
+        after=after,
+        strip=words.amount(change.amount_mm / 2 if on_diameter else change.amount_mm),
+    )
+
+
+def draw_steel_view(view: SteelView) -> str:
+    """A section: hatched steel, plain part, arrows from the old surface (full) to the new one (broken)."""
     body = _recess(view) if view.recess else _core(view)
     return svg("steel-drawing", WIDTH, HEIGHT, view_in_words(view), [*body, *_strips(view), *_sizes(view)])
 
@@ -90,7 +117,7 @@ def _core(view: SteelView) -> Iterator[str]:
 
 
 def _strips(view: SteelView) -> Iterator[str]:
-    """The steel that goes, white with a broken new surface, or that comes, grey; arrows towards the new surface."""
+    """The steel that goes, white, or that comes, grey; arrows towards the new surface."""
     for wall, into_steel in _walls(view):
         way = into_steel if view.removes else -into_steel
         new = wall + way * STRIP
@@ -99,7 +126,7 @@ def _strips(view: SteelView) -> Iterator[str]:
         yield upright("before", wall, PARTING, FLOOR, INK, 1.4)
         yield upright("after", new, PARTING, FLOOR, INK, 1.4, ' stroke-dasharray="4 2.4"')
         for y in (PARTING + 14, FLOOR - 14):
-            shaft = sorted((wall - way * 13, new - way * 6))
+            shaft = (wall - way * 13, new - way * 6)
             yield arrow_tip("rim", new + way * 4, y, way, WHITE, length=14, half=7)
             yield level("rim", *shaft, y, WHITE, 4.6)
             yield level("arrow", *shaft, y, INK, 2)
@@ -128,7 +155,9 @@ def _sizes(view: SteelView) -> Iterator[str]:
     yield _tag(RIGHT - 25, y, strip)
 
 
-def _dimension(left: float, right: float, y: float, said: str, text: float, broken: str = "") -> Iterator[str]:
+def _dimension(
+    left: float, right: float, y: float, said: str, text: float, broken: str = ""
+) -> Iterator[str]:
     for x in (left, right):
         yield upright("witness", x, y - 4, PARTING - 2, QUIET, 0.6, broken)
     yield level("dimension", left, right, y, INK, 0.8)
@@ -155,7 +184,9 @@ def _plastic(left: float, top: float, right: float, bottom: float) -> str:
     return f'<rect class="plastic" {place} fill="{PLASTIC}"/>'
 
 
-def _label(x: float, y: float, english: str, chinese: str, *, boxed: bool = False, stacked: bool = False) -> str:
+def _label(
+    x: float, y: float, english: str, chinese: str, *, boxed: bool = False, stacked: bool = False
+) -> str:
     box = ""
     if boxed:
         box = f'<rect x="{at(x - 24)}" y="{at(y - 8.5)}" width="48" height="12" fill="{STEEL}"/>'

@@ -7,7 +7,7 @@ from datetime import date
 from math import isfinite, isnan
 
 from offtool.core.inspection import PerformanceIndex
-from offtool.core.values import Interval
+from offtool.core.values import Interval, Verdict
 
 MINUS = "−"
 NONE = "–"
@@ -16,9 +16,26 @@ LARGEST_IN_FULL = 1e9
 """No size in a moulding shop reaches it; beyond, powers of ten are written."""
 
 MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+VERDICTS = {
+    Verdict.HOLDS: ("holds", "hold"),
+    Verdict.FAILS: ("does not hold", "do not hold"),
+    Verdict.NOT_SHOWN: ("is not shown", "are not shown"),
+}
 
 
 def number(value: float, decimals: int) -> str:
@@ -59,7 +76,7 @@ def limits(lower: float | None, upper: float | None, *, nominal: float, decimals
         return f"{word} {number(ends[0], decimals_to_write(ends, least))}" if ends else "no limits"
     above, below = upper - nominal, lower - nominal
     places = decimals_to_write([nominal, above, below], least)
-    if above > 0 and signed(above, places) == signed(-below, places):
+    if signed(above, places) == signed(-below, places):
         return f"{number(nominal, places)} ± {number(above, places)}"
     return f"{number(nominal, places)} {signed(above, places)}/{signed(below, places)}"
 
@@ -138,9 +155,20 @@ def _from_limit(distance: float, decimals: int, words: str, *, at: str, start: s
     return at if isfinite(distance) and float(written) == 0 else f"{start}{written} {words}"
 
 
+def amount(amount_mm: float) -> str:
+    """How much steel, in the toolmaker's step or finer: 0.03, 0.015. No sign: the verb says which way."""
+    return number(abs(amount_mm), min(decimals_to_write([amount_mm], 2), 4))
+
+
 def cavity(label: str) -> str:
     """cavity 3, or that it was not recorded."""
     return f"cavity {label}" if label else "cavity not recorded"
+
+
+def counted(sizes: int, verdict: Verdict) -> str:
+    """3 do not hold, 1 is not shown."""
+    one, many = VERDICTS[verdict]
+    return f"{sizes} {one if sizes == 1 else many}"
 
 
 def listed(items: Sequence[str]) -> str:

@@ -57,7 +57,7 @@ def _parsed(parameter: Parameter, value: object) -> object:
         return _BY_KIND[parameter.kind](parameter, value)
     except ImpossibleInput:
         raise
-    except (ValueError, TypeError, KeyError, cattrs.BaseValidationError) as error:
+    except (ValueError, TypeError, KeyError, OverflowError, cattrs.BaseValidationError) as error:
         raise ImpossibleInput(
             parameter.name, _short(value), "", f"must be {_ARTICLE[parameter.kind]}", parameter.range.meaning
         ) from error

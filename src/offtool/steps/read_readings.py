@@ -158,7 +158,8 @@ def refuse_problems(name: str, table: ReadingTable, problems: tuple[str, ...], *
 
 def _trial(tool: Tool, name: str, about: TrialAbout) -> Trial:
     """The trial of that name with what is now known of it; made where it is new."""
-    if not name.strip():
+    name = name.strip()
+    if not name:
         raise CannotKeep("the trial has no name", remedy="name it, such as T1")
     state = _state(tool, about.state)
     given = {

@@ -9,7 +9,7 @@ from typing import Any, Concatenate, ParamSpec
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import render
 
-from offtool.core.values import OfftoolError
+from offtool.core.values import ImpossibleInput, OfftoolError
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.plain import as_plain
 from offtool.web.pages.frame import Crumb, Frame
@@ -36,9 +36,8 @@ def answer(
     return render(request, f"offtool/{template}", {"page": page}, status=status)
 
 
-def refuse(request: HttpRequest, error: OfftoolError) -> HttpResponse:
+def refuse(request: HttpRequest, error: OfftoolError, *, status: int = NOT_POSSIBLE) -> HttpResponse:
     """A page, or JSON, that says what went wrong, where, and the remedy."""
-    status = NOT_THERE if isinstance(error, NotInRecord) else NOT_POSSIBLE
     if wants_json(request):
         said = {"error": error.what, "where": error.where, "remedy": error.remedy}
         return JsonResponse(said, status=status, json_dumps_params={"ensure_ascii": False})
@@ -49,12 +48,14 @@ def refuse(request: HttpRequest, error: OfftoolError) -> HttpResponse:
 
 
 def in_words(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
-    """A view whose domain errors are answered in words. Errors of a form the view itself puts at the field."""
+    """A view whose domain errors are answered in words; those of a form it puts at the field itself."""
 
     @wraps(view)
     def answered(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         try:
             return view(request, *args, **kwargs)
+        except NotInRecord as error:
+            return refuse(request, error, status=NOT_THERE)
         except OfftoolError as error:
             return refuse(request, error)
 
@@ -65,4 +66,12 @@ def put_at_field(form: Any, error: OfftoolError, fields: dict[str, str] | None =
     """Show a domain error at the field it speaks of; at the top of the form where it speaks of none."""
     argument = str(getattr(error, "argument", "") or error.where)
     name = (fields or {}).get(argument, argument)
-    form.add_error(name if name in form.fields else None, str(error))
+    form.add_error(name if name in form.fields else None, _at_field(error))
+
+
+def _at_field(error: OfftoolError) -> str:
+    """The error without the name that its field gives already."""
+    if not isinstance(error, ImpossibleInput):
+        return str(error)
+    said = f"{error.value} {error.unit}".rstrip() + f": {error.limit}"
+    return f"{said}; {error.remedy}" if error.remedy else said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from ipaddress import ip_address
 
 from offtool.core.values import OfftoolError
@@ -16,19 +17,23 @@ def serve(host: str = "127.0.0.1", port: int = 8000) -> None:
     """
     refuse_other_computers(host)
     import waitress
-
     from django.core.wsgi import get_wsgi_application
 
+    with _open_door(host, port) as door:
+        server = waitress.create_server(
+            get_wsgi_application(), sockets=[door], threads=THREADS, ident="offtool"
+        )
+        server.run()
+
+
+def _open_door(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
-        server = waitress.create_server(get_wsgi_application(), host=host, port=port, threads=THREADS, ident="offtool")
-    except (OSError, OverflowError, ValueError) as error:
+        return socket.create_server((host, port), family=family)
+    except (OSError, OverflowError) as error:
         raise OfftoolError(
             f"port {port} cannot be used: {error}", where=host, remedy="give another with --port"
         ) from error
-    try:
-        server.run()
-    finally:
-        server.close()
 
 
 def refuse_other_computers(host: str) -> None:

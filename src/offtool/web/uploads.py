@@ -11,6 +11,7 @@ import os
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 from django.core import signing
 from django.core.files.uploadedfile import UploadedFile
@@ -44,8 +45,8 @@ def folder() -> Path:
     return record.with_name(record.name + ".uploads")
 
 
-def hold_upload(sent: UploadedFile, *, now: float) -> str:
-    """Put a file aside until it is kept or a day has passed; gives its slip. `now` in seconds of the clock."""
+def hold_upload(sent: UploadedFile[Any], *, now: float) -> str:
+    """Put a file aside until it is kept or a day has passed; gives its slip. `now` is in seconds."""
     content = sent.read()
     sha256 = hashlib.sha256(content).hexdigest()
     place = folder()

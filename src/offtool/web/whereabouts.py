@@ -7,7 +7,10 @@ from offtool.web.pages.frame import TrialPlace
 
 
 def find_place(programme: str, tool: str, trial: str) -> TrialPlace:
-    """The place of a trial, which need not be there yet. Raises NotInRecord for an unknown programme or tool."""
+    """The place of a trial, which need not be there yet.
+
+    Raises NotInRecord for an unknown programme or tool.
+    """
     found = find_tool(find_programme(programme), tool)
     there = found.trials.select_related("state").filter(name=trial).first()
     state = there.state if there else latest_state(found)

@@ -263,7 +263,8 @@ def _bound(
     short = centring - amount > step
     if centring < -step and amount == 0 and holds_now < 0.5:
         return Bound.NEEDS_STEEL
-    if short and allowance < centring - step / 2 and amount > allowance - step:
+    used_up = amount > allowance - step or amount <= 0
+    if short and allowance < centring - step / 2 and used_up:
         return Bound.ALLOWANCE
     if short and not free:
         return Bound.FAR_LIMIT

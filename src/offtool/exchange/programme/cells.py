@@ -17,7 +17,7 @@ from offtool.exchange.programme.refused import nearest
 from offtool.handbook.terms import ANY_NUMBER, LONGEST_NAME, Ends
 
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?", re.ASCII)
-_WHOLE = re.compile(r"[0-9]{1,18}", re.ASCII)
+_WHOLE = re.compile(r"[0-9]{1,19}", re.ASCII)
 _SLUG = re.compile(r"[A-Za-z0-9_-]{1,50}", re.ASCII)
 _JSON_ZERO_BYTE = re.compile(r"(?<!\\)(?:\\\\)*\\u0000")
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -11,24 +10,15 @@ from pathlib import Path
 from typing import TypeVar
 
 from offtool.exchange.programme.cells import Cell, Refused, Text
-from offtool.exchange.programme.files import find_file, read_text
+from offtool.exchange.programme.files import find_file, not_utf8, refuse_too_large, unreadable_in_words
 from offtool.exchange.programme.limits import LARGEST_TABLE_BYTES
 from offtool.exchange.programme.refused import Place, nearest
 from offtool.exchange.programme.rows import Row, cells_of
+from offtool.exchange.spreadsheet import read_safe_cell, write_safe_cell
 
 R = TypeVar("R", bound=Row)
 
-_TAKEN_FOR_FORMULA = re.compile(r"'*[=+\-@\t\r]")
-
-
-def write_safe_cell(text: str) -> str:
-    """The text with an apostrophe before it where a spreadsheet would take it for a formula."""
-    return f"'{text}" if _TAKEN_FOR_FORMULA.match(text) else text
-
-
-def read_safe_cell(text: str) -> str:
-    """The text as it was before `write_safe_cell`."""
-    return text[1:] if text.startswith("'") and _TAKEN_FOR_FORMULA.match(text) else text
+_NEEDS_QUOTES = re.compile(r'[,"\r\n]')
 
 
 def read_table(folder: Path, row: type[R]) -> tuple[R, ...]:
@@ -37,8 +27,7 @@ def read_table(folder: Path, row: type[R]) -> tuple[R, ...]:
     path = find_file(folder, file)
     if path is None:
         return ()
-    text = read_text(path, file, LARGEST_TABLE_BYTES)
-    lines = records(text, file)
+    lines = records(path, file)
     cells = cells_of(row)
     header = read_header(lines, file, cells)
     return tuple(_row(row, header, record, Place(file, line)) for line, record in lines)
@@ -63,19 +52,25 @@ def refuse_ragged(header: Sequence[str], record: Sequence[str], place: Place) ->
         )
 
 
-def records(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
-    """The records of a CSV text that are not blank, each with the line on which it begins."""
+def records(path: Path, shown: str, largest: int = LARGEST_TABLE_BYTES) -> Iterator[tuple[int, list[str]]]:
+    """The records of a CSV file that are not blank, each with the line on which it begins, one by one."""
     # a list of ten thousand repairs is one cell; the module's limit is for all of the process
     csv.field_size_limit(max(csv.field_size_limit(), LARGEST_TABLE_BYTES))
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     begins = 1
-    try:
-        for record in reader:
-            if record:
-                yield begins, record
-            begins = reader.line_num + 1
-    except csv.Error as error:
-        raise Place(file, begins).refuse(str(error), "put text with commas or quotes in quotes") from error
+    with unreadable_in_words(shown):
+        refuse_too_large(path, shown, largest)
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            reader = csv.reader(file, strict=True)
+            try:
+                for record in reader:
+                    if record:
+                        yield begins, record
+                    begins = reader.line_num + 1
+            except csv.Error as error:
+                remedy = "put text with commas or quotes in quotes"
+                raise Place(shown, begins).refuse(str(error), remedy) from error
+            except UnicodeDecodeError as error:
+                raise not_utf8(shown, path.read_bytes()) from error
 
 
 def read_header(lines: Iterator[tuple[int, list[str]]], file: str, cells: Mapping[str, Cell]) -> list[str]:
@@ -114,13 +109,23 @@ def show_cell(cell: Cell, value: object) -> str:
     return write_safe_cell(text) if isinstance(cell, Text) else text
 
 
+def csv_cells(texts: Iterable[str]) -> str:
+    """Texts as cells of one line, harmless in a spreadsheet."""
+    return ",".join(_quoted(write_safe_cell(text)) for text in texts)
+
+
+def _quoted(text: str) -> str:
+    """The text in quotes where it needs them. The standard writer leaves a lone carriage return bare."""
+    return '"' + text.replace('"', '""') + '"' if _NEEDS_QUOTES.search(text) else text
+
+
+def csv_line(texts: Iterable[str]) -> str:
+    """One line of a table, of texts that are harmless already."""
+    return ",".join(map(_quoted, texts)) + "\n"
+
+
 def table_text(row: type[R], rows: Iterable[R]) -> str:
     """A table as CSV text."""
     cells = cells_of(row)
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(cells)
-    writer.writerows(
-        [show_cell(cell, getattr(each, column)) for column, cell in cells.items()] for each in rows
-    )
-    return out.getvalue()
+    lines = ([show_cell(cell, getattr(each, column)) for column, cell in cells.items()] for each in rows)
+    return "".join([csv_line(cells), *map(csv_line, lines)])

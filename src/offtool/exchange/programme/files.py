@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from offtool.exchange.programme.refused import FolderRefused, Place
@@ -35,17 +37,18 @@ def refuse_path_trick(name: str, place: Place) -> None:
         )
 
 
+def refuse_too_large(path: Path, shown: str, largest: int) -> None:
+    """Raise FolderRefused for a file that is too large, before it is read."""
+    size = path.stat().st_size
+    if size > largest:
+        raise Place(shown).refuse(f"{size / 1e6:.0f} MB", f"at most {largest / 1e6:.0f} MB are read")
+
+
 def read_bytes(path: Path, shown: str, largest: int) -> bytes:
     """The bytes of a file that is not too large. Raises FolderRefused."""
-    try:
-        size = path.stat().st_size
-        if size > largest:
-            raise Place(shown).refuse(f"{size / 1e6:.0f} MB", f"at most {largest / 1e6:.0f} MB are read")
+    with unreadable_in_words(shown):
+        refuse_too_large(path, shown, largest)
         return path.read_bytes()
-    except OSError as error:
-        raise Place(shown).refuse(
-            f"it cannot be read ({error.strerror})", "look at its permissions"
-        ) from error
 
 
 def read_text(path: Path, shown: str, largest: int) -> str:
@@ -54,10 +57,25 @@ def read_text(path: Path, shown: str, largest: int) -> str:
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise _not_utf8(shown, content, error) from error
+        raise not_utf8(shown, content) from error
 
 
-def _not_utf8(shown: str, content: bytes, error: UnicodeDecodeError) -> FolderRefused:
-    line = content.count(b"\n", 0, error.start) + 1
-    found = content[error.start : error.start + 4].hex(" ")
-    return Place(shown, line).refuse(f"bytes {found} are not UTF-8", "save the file as UTF-8")
+@contextmanager
+def unreadable_in_words(shown: str) -> Iterator[None]:
+    """An error of the file system inside the block becomes a FolderRefused."""
+    try:
+        yield
+    except OSError as error:
+        remedy = "look at its permissions and at the disk"
+        raise Place(shown).refuse(f"it cannot be read: {error.strerror}", remedy) from error
+
+
+def not_utf8(shown: str, content: bytes) -> FolderRefused:
+    """The error for bytes that are not UTF-8, naming the line on which they stand."""
+    try:
+        content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        found = content[error.start : error.start + 4].hex(" ")
+        return Place(shown, line).refuse(f"bytes {found} are not UTF-8", "save the file as UTF-8")
+    return Place(shown).refuse("it is not UTF-8", "save the file as UTF-8")

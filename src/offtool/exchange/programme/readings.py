@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from itertools import islice
@@ -14,17 +13,18 @@ from numpy.typing import NDArray
 
 from offtool.exchange.programme.cells import Name, Number, Whole
 from offtool.exchange.programme.csv_tables import (
+    csv_cells,
+    csv_line,
     read_cell,
     read_header,
-    read_safe_cell,
     records,
     refuse_ragged,
-    write_safe_cell,
 )
-from offtool.exchange.programme.files import find_file, read_text
-from offtool.exchange.programme.limits import LARGEST_TABLE_BYTES
+from offtool.exchange.programme.files import find_file
+from offtool.exchange.programme.limits import LARGEST_READINGS_BYTES
 from offtool.exchange.programme.refused import Place
 from offtool.exchange.programme.rows import Row, cells_of
+from offtool.exchange.spreadsheet import read_safe_cell
 from offtool.handbook.terms import LARGEST_NUMBER, LONGEST_FILE_NAME
 
 FOLDER = "readings"
@@ -93,7 +93,7 @@ def read_readings(folder: Path, file: str) -> TrialReadings | None:
     if path is None:
         return None
     shown = f"{FOLDER}/{file}"
-    lines = records(read_text(path, shown, LARGEST_TABLE_BYTES), shown)
+    lines = records(path, shown, LARGEST_READINGS_BYTES)
     columns = _Columns(shown, read_header(lines, shown, cells_of(ReadingRow)))
     while portion := list(islice(lines, _ROWS_AT_ONCE)):
         columns.add(portion)
@@ -186,28 +186,24 @@ def _plainly_right(texts: Mapping[str, Sequence[str]]) -> bool:
 
 def write_readings(out: TextIO, readings: TrialReadings) -> None:
     """Write the table, the readings in the order in which they stand."""
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(cells_of(ReadingRow))
-    parts = [write_safe_cell(part) for part, _ in readings.characteristics]
-    numbers = [write_safe_cell(number) for _, number in readings.characteristics]
-    labels = [*(write_safe_cell(label) for _, label in readings.cavities), ""]  # the last stands at -1
-    files = [write_safe_cell(file) for file in readings.files]
+    out.write(csv_line(cells_of(ReadingRow)))
+    sizes = [csv_cells(size) for size in readings.characteristics]
+    labels = [*(csv_cells([label]) for _, label in readings.cavities), ""]  # the last stands at -1
+    files = [csv_cells([file]) for file in readings.files]
     for start in range(0, len(readings), _ROWS_AT_ONCE):
         now = slice(start, start + _ROWS_AT_ONCE)
-        characteristic = readings.characteristic[now].tolist()
         columns = (
-            [parts[at] for at in characteristic],
-            [numbers[at] for at in characteristic],
+            [sizes[at] for at in readings.characteristic[now].tolist()],
             [labels[at] for at in readings.cavity[now].tolist()],
             _or_blank(readings.shot[now]),
             _or_blank(readings.part[now]),
-            readings.value[now].tolist(),  # csv writes floats with repr: the same number comes back
+            map(repr, readings.value[now].tolist()),
             [files[at] for at in readings.file[now].tolist()],
-            readings.row[now].tolist(),
-            readings.column[now].tolist(),
+            map(str, readings.row[now].tolist()),
+            map(str, readings.column[now].tolist()),
         )
-        writer.writerows(zip(*columns, strict=True))
+        out.writelines(f"{','.join(cells)}\n" for cells in zip(*columns, strict=True))
 
 
-def _or_blank(numbers: NDArray[np.int64]) -> list[int | str]:
-    return ["" if number == NOT_RECORDED else number for number in numbers.tolist()]
+def _or_blank(numbers: NDArray[np.int64]) -> list[str]:
+    return ["" if number == NOT_RECORDED else str(number) for number in numbers.tolist()]

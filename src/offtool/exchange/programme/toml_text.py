@@ -34,6 +34,8 @@ def lines_of(text: str) -> dict[KeyPath, int]:
             if header:
                 table = _table(_steps(header[2]), counts, is_array=header[1] == "[[")
                 lines.setdefault(table, number)
+                if header[1] == "[[":
+                    lines.setdefault(table[:-1], number)  # the array itself: where its first table stands
             elif key:
                 lines.setdefault((*table, *_steps(key[1])), number)
         inside = _still_inside(line, inside)

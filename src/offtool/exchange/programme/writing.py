@@ -6,19 +6,16 @@ folder as it was. written.csv lists what was written, with checksums: what it do
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 import secrets
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from offtool.exchange.programme.csv_tables import records, table_text
-from offtool.exchange.programme.files import find_file, read_text, refuse_path_trick
+from offtool.exchange.programme.csv_tables import csv_line, records, table_text
+from offtool.exchange.programme.files import find_file, refuse_path_trick
 from offtool.exchange.programme.folder import CSV_ROWS, ORIGINALS, WRITTEN, ProgrammeFolder
-from offtool.exchange.programme.limits import LARGEST_TABLE_BYTES
 from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import write_readings
@@ -131,11 +128,7 @@ def _checksum(path: Path) -> str:
 
 
 def _written_text(files: dict[str, str]) -> str:
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(("file", "sha256"))
-    writer.writerows(files.items())
-    return out.getvalue()
+    return "".join(map(csv_line, [("file", "sha256"), *files.items()]))
 
 
 def _written_before(folder: Path) -> dict[str, str]:
@@ -150,7 +143,7 @@ def _written_before(folder: Path) -> dict[str, str]:
             remedy = "name a new or empty folder"
             raise FolderRefused("it holds files that offtool did not write", where=str(folder), remedy=remedy)
         return {}
-    lines = records(read_text(path, WRITTEN, LARGEST_TABLE_BYTES), WRITTEN)
+    lines = records(path, WRITTEN)
     next(lines, None)
     return dict(_listed(line, record) for line, record in lines)
 

@@ -62,7 +62,7 @@ _A_JUDGEMENT = Unread("is a judgement, not a value", "enter the measured size; a
 _BEYOND = Unread(
     "says that the gauge could not measure", "measure again, or leave the cell empty and say why"
 )
-_FAILED_FORMULA = Unread(
+FAILED_FORMULA = Unread(
     "is the error of a formula, not a value", "mend the formula, or enter the value itself"
 )
 _A_TOLERANCE = Unread("is a size with its tolerance, not a reading", "enter the measured size alone")
@@ -75,7 +75,7 @@ _TWO = Unread("holds more than one number", "give each reading a cell of its own
 _NAMED: dict[str, Unread | Missing] = {
     **dict.fromkeys(BEYOND_THE_GAUGE, _BEYOND),
     **dict.fromkeys(JUDGED_GOOD | JUDGED_BAD, _A_JUDGEMENT),
-    **dict.fromkeys(SPREADSHEET_ERRORS, _FAILED_FORMULA),
+    **dict.fromkeys(SPREADSHEET_ERRORS, FAILED_FORMULA),
     **dict.fromkeys(MISSING, MISSING_CELL),
 }
 _REFUSED: tuple[tuple[re.Pattern[str], bool, Unread], ...] = (
@@ -132,13 +132,13 @@ def _without_signs(seen: str, decimal: str, repairs: list[str]) -> Found | Unrea
         repairs.append("a unit behind the number is taken as its unit")
     number = read_number(bare, decimal)
     if isinstance(number, Unread):
-        return number if number is not NO_NUMBER else explain(seen)
+        return number if number is not NO_NUMBER else _explain(seen)
     if signed and unit and unit.base != MM:
         return Unread(f"has the sign of a length and the unit {unit.shown}", "check the cell")
     return Found(number.value, unit, _together(repairs, number))
 
 
-def explain(seen: str) -> Unread:
+def _explain(seen: str) -> Unread:
     """Why text in its plain form is no reading."""
     for pattern, whole, refusal in _REFUSED:
         if pattern.fullmatch(seen) if whole else pattern.search(seen):

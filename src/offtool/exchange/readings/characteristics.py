@@ -70,8 +70,8 @@ class Catalogue:
         self._rows: dict[int, int] = {}
         self._roles = [role for role in DESCRIBING if role in plan.columns]
 
-    def of_columns(self, head: Sequence[Row]) -> list[Described]:
-        """One description for each column of readings of the wide layout."""
+    def of_columns(self, head: Sequence[Row]) -> None:
+        """Describe each column of readings of the wide layout, in their order."""
         taken: dict[tuple[str, str | None], int] = {}
         plan = self._plan
         for value in plan.values:
@@ -84,7 +84,6 @@ class Catalogue:
                 if value.column < len(head[row])
             }
             self.described.append(self._describe_column(value, spots))
-        return self.described
 
     def _describe_column(self, value: ValueColumn, spots: dict[Role, Spot]) -> Described:
         number = spots.pop(Role.NUMBER, None)
@@ -106,12 +105,13 @@ class Catalogue:
         if not all(map(memo.__contains__, set(keys))):
             for position, key in enumerate(keys):
                 if key not in memo:
-                    memo[key] = self._describe_row(key, piece.row(position))
+                    measured = any(piece.text(v.column, position).strip() for v in self._plan.values)
+                    memo[key] = self._describe_row(key, piece.row(position), measured=measured)
         if self._plan.layout is Layout.REPORT:
             self._refuse_twins(keys, piece)
         return np.fromiter(map(memo.__getitem__, keys), np.int32, len(keys))
 
-    def _describe_row(self, key: tuple[Cell, ...], row: int) -> int:
+    def _describe_row(self, key: tuple[Cell, ...], row: int, *, measured: bool) -> int:
         spots = {
             role: Spot(
                 cell, row, self._plan.columns[role], self._plan.headings[self._plan.columns[role]].unit
@@ -121,6 +121,10 @@ class Catalogue:
         number, name = (_named(spots.get(role)) for role in (Role.NUMBER, Role.CHARACTERISTIC))
         if not number and not name:
             return NAMELESS
+        if self._plan.layout is Layout.REPORT and not measured:
+            attempted = self._reader.attempt(spots, self._heading_unit)
+            if attempted is None:  # a line of text below the table
+                return NAMELESS
         specification = self._reader.read(spots, self._heading_unit)
         found = FoundCharacteristic(label=name or number, number=number, name=name)
         first = next(

@@ -30,7 +30,6 @@ _TEXT_IN_SHEET = "a number stored as text"
 _REMEMBERED = 100_000
 """So many different texts are read once only; sizes of a trial repeat."""
 
-_NOT_A_TRUTH = Unread("is a truth value, not a reading", "enter the measured value")
 _NO_COUNT = Unread("is no number of a shot or a part", "give the number alone; the readings stand without it")
 _NO_UNIT_STATED = Unread(
     "has a unit, and the file states none for its characteristic",
@@ -67,11 +66,8 @@ class ValueColumns:
     def read(self, piece: Piece, column: int, units: Units) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
         """The readings in base units, NaN where there is none; and where a cell was refused."""
         refused = np.zeros(len(piece.numbers), bool)
-        values = self._all_at_once(piece.columns[column])
-        if values is None:
-            values = self._one_by_one(piece, column, units, refused)
-        else:
-            values = units.to_base(values)
+        bare = self._all_at_once(piece.columns[column])
+        values = self._one_by_one(piece, column, units, refused) if bare is None else units.to_base(bare)
         for position in map(int, np.flatnonzero(np.abs(values) > MAX_SIZE)):
             self._ledger.refuse(piece.row(position), column, piece.text(column, position), TOO_LARGE)
             values[position], refused[position] = np.nan, True
@@ -124,11 +120,9 @@ class ValueColumns:
     def _found(self, cell: Cell) -> Found | Missing | Unread:
         if isinstance(cell, str):
             return self._found_in_text(cell)
-        if isinstance(cell, bool):
-            return _NOT_A_TRUTH
         if isinstance(cell, int | float):
             return Found(float(cell)) if isfinite(cell) else NOT_FINITE
-        return Unread(cell.why, cell.remedy) if isinstance(cell, SpoiledCell) else A_DATE
+        return cell.refusal if isinstance(cell, SpoiledCell) else A_DATE
 
     def _found_in_text(self, text: str) -> Found | Missing | Unread:
         found = self._seen.get(text)
@@ -173,5 +167,5 @@ def _count(cell: Cell) -> int | None:
     text = cell_text(cell)
     if plain(text).casefold() in MISSING:
         return -1
-    count = None if isinstance(cell, SpoiledCell | bool) else read_count(text)
+    count = None if isinstance(cell, SpoiledCell) else read_count(text)
     return count if count is not None and count <= MAX_COUNT else None

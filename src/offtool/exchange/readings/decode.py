@@ -49,6 +49,9 @@ _FOREIGN = (
 _CONTROL = frozenset(range(0x20)) - frozenset(b"\t\n\r\f\x1a")
 """Control characters that no table holds; 0x1A ends files of old programs."""
 
+_CAVITY_SIGN = "穴".encode("gb18030")
+"""In UTF-8 these bytes are a letter of old Cyrillic that no gauge room writes; alone they are "cavity"."""
+
 _PIECE = 1 << 20
 _SAMPLE = 4000
 
@@ -74,6 +77,8 @@ def _candidates(content: bytes) -> Iterator[Encoding]:
         even, odd = content[0::2].count(0), content[1::2].count(0)
         yield from (_LITTLE, _BIG) if odd > even else (_BIG, _LITTLE)
         return
+    if _CAVITY_SIGN in content and content.replace(_CAVITY_SIGN, b"").isascii():
+        yield GB18030
     yield UTF_8
     if _looks_chinese(content):
         yield GB18030

@@ -50,8 +50,9 @@ class DelimitedGrid:
         lines = _Lines(text, self._separator, self.where)
         number = 0
         try:
-            for number, row in enumerate(csv.reader(lines, delimiter=self._separator, strict=True), 1):
+            for row in csv.reader(lines, delimiter=self._separator, strict=True):
                 lines.cells_of_row = 0
+                number += 1
                 yield row
         except csv.Error as error:
             raise FileRefused(

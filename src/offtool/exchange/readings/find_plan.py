@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 
 from offtool.exchange.readings.attributes import is_unit_row
 from offtool.exchange.readings.grid import Row, cell_text
 from offtool.exchange.readings.headings import Heading, read_heading
-from offtool.exchange.readings.layouts import READERS, Headed
-from offtool.exchange.readings.plan import Plan, Sample
+from offtool.exchange.readings.layouts import READERS
+from offtool.exchange.readings.plan import Headed, Plan, Sample
+from offtool.exchange.readings.score import TELLING, points_against
 from offtool.exchange.readings.stacking import stack
 from offtool.exchange.readings.table import Layout
+from offtool.exchange.readings.text import has_letters
 from offtool.exchange.readings.units import Unit, find_unit, stated_unit
 from offtool.exchange.readings.words import Role
 
@@ -22,38 +24,69 @@ _DEPTHS = (1, 2, 3)
 _CANDIDATES = 25
 """So many rows that could be headings are looked at, the ones with the most known words first."""
 
-_POINTS_A_DEPTH = 0.5
-_POINTS_OVERLONG = 50.0
-"""Rows longer than the headings speak against a separator more than anything speaks for it."""
 
-NO_TABLE = "no row of headings was found above readings"
+@dataclass(frozen=True, slots=True)
+class NoPlan:
+    """Why the first rows of a file make no table, and the remedy."""
+
+    why: str
+    remedy: str
 
 
-def find_plan(head: list[Row], layout: Layout | None) -> Plan | str:
+_NAME_THE_HEADINGS = (
+    "give it one row of headings for characteristic, cavity, shot and value, or set its layout"
+)
+_PART_THE_TABLES = "put each table in a file or on a sheet of its own"
+
+NO_TABLE = NoPlan("no row of headings was found above readings", _NAME_THE_HEADINGS)
+
+
+def find_plan(head: list[Row], layout: Layout | None) -> Plan | NoPlan:
     """The plan that explains most of the first rows of a file, or why there is none."""
     best: Plan | None = None
-    most_known, reasons = 0.0, NO_TABLE
+    most_known, reasons = 0, NO_TABLE
     for table in _candidates(head):
         answers = {asked: reader(table) for asked, reader in READERS.items() if layout in (None, asked)}
         for plan in answers.values():
             if isinstance(plan, Plan):
-                plan = replace(plan, score=plan.score - _against(table))
+                plan = replace(plan, score=plan.score - points_against(table, plan.values))
                 best = plan if best is None or plan.score > best.score else best
         known = sum(heading.known for heading in table.headings)
         if known > most_known:
             why = "; ".join(f"not {asked}, since {reason}" for asked, reason in answers.items())
-            most_known, reasons = (
-                known,
-                f"the headings in row {table.first + 1} make no table of readings: {why}",
-            )
-    return replace(best, unit=_table_unit(head[: best.heading_rows[0]])) if best else reasons
+            headings = f"the headings in row {table.first + 1} make no table of readings: {why}"
+            most_known, reasons = known, NoPlan(headings, _NAME_THE_HEADINGS)
+    if best is None:
+        return reasons
+    above = head[: best.heading_rows[0]]
+    earlier = _table_in(above, layout)
+    if earlier is not None:
+        rows = f"rows {earlier + 1} and {best.heading_rows[0] + 1}"
+        return NoPlan(f"two tables stand in one, with headings in {rows}", _PART_THE_TABLES)
+    return replace(best, unit=_table_unit(above))
+
+
+def _table_in(head: list[Row], layout: Layout | None) -> int | None:
+    """The row of headings of a table above the one that was chosen; it would be lost without a word."""
+    for table in _candidates(head):
+        telling = {heading.role for heading in table.headings} & TELLING
+        for asked, reader in READERS.items():
+            plan = reader(table) if layout in (None, asked) and len(telling) > 1 else ""
+            if isinstance(plan, Plan) and all(
+                value.heading.known or has_letters(value.name) for value in plan.values
+            ):
+                return table.first
+    return None
 
 
 def _candidates(head: list[Row]) -> Iterator[Headed]:
     known = {number: _known_words(row) for number, row in enumerate(head)}
     promising = sorted((number for number in known if known[number]), key=lambda number: -known[number])
-    rows = promising[:_CANDIDATES] or [number for number, row in enumerate(head) if _texts(row)][:_CANDIDATES]
-    for first in sorted(rows):
+    if not any(
+        {read_heading(cell_text(cell)).role for cell in head[number]} & TELLING for number in promising
+    ):
+        promising += [number for number, row in enumerate(head) if not known[number] and _texts(row)]
+    for first in sorted(promising[:_CANDIDATES]):
         for depth in _DEPTHS:
             last = first + depth - 1
             headings = stack(head[first : last + 1]) if last < len(head) else None
@@ -72,8 +105,8 @@ def _known_words(row: Row) -> int:
     )
 
 
-def _texts(row: Row) -> int:
-    return sum(isinstance(cell, str) and any(map(str.isalpha, cell)) for cell in row)
+def _texts(row: Row) -> bool:
+    return any(isinstance(cell, str) and has_letters(cell) for cell in row)
 
 
 def _with_units(headings: list[Heading], row: Row) -> list[Heading]:
@@ -82,14 +115,6 @@ def _with_units(headings: list[Heading], row: Row) -> list[Heading]:
         replace(heading, unit=unit) if unit else heading
         for heading, unit in zip(headings, units, strict=False)
     ]
-
-
-def _against(table: Headed) -> float:
-    """What speaks against a plan: rows of headings that say nothing new, readings beyond the last heading."""
-    width = len(table.headings)
-    overlong = sum(any(cell_text(cell).strip() for cell in row[width:]) for row in table.sample.rows)
-    share = overlong / max(1, len(table.sample.rows))
-    return _POINTS_A_DEPTH * (table.last - table.first) + _POINTS_OVERLONG * share
 
 
 def _table_unit(rows: list[Row]) -> Unit | None:

@@ -9,6 +9,7 @@ from itertools import islice
 from typing import Protocol
 
 from offtool.exchange.readings.limits import refuse_beyond
+from offtool.exchange.readings.numbers import Unread
 
 HEAD_ROWS = 300
 """Headings are looked for in these first rows; title blocks of reports rarely reach 50."""
@@ -19,14 +20,13 @@ _CELLS_OF_A_BLOCK = 400_000
 
 @dataclass(frozen=True, slots=True)
 class SpoiledCell:
-    """A cell of a sheet whose value is lost: the error of a formula, or a formula without its result."""
+    """A cell of a sheet that gives no value: a failed formula, one without its result, a truth value."""
 
     text: str
-    why: str
-    remedy: str
+    refusal: Unread
 
 
-Cell = str | float | int | bool | date | time | timedelta | SpoiledCell
+Cell = str | float | int | date | time | timedelta | SpoiledCell
 Row = Sequence[Cell]
 
 
@@ -66,8 +66,6 @@ def cell_text(cell: Cell) -> str:
     """The text of a cell as a reader of the file sees it: 12.0 in a sheet is 12."""
     if isinstance(cell, str):
         return cell
-    if isinstance(cell, bool):
-        return "TRUE" if cell else "FALSE"
     if isinstance(cell, int | float):
         return str(int(cell)) if cell == cell // 1 and abs(cell) < 1e15 else repr(float(cell))
     return cell.text if isinstance(cell, SpoiledCell) else str(cell)

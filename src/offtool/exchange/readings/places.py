@@ -39,7 +39,7 @@ _TOKENS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("part", rf"{_any_of(Role.PART)}\s*#?\s*{_COUNT}"),
         ("part", rf"{_any_of(Role.VALUE)}\s*#?\s*{_COUNT}"),
         ("value", rf"{_any_of(Role.VALUE)}(?![a-z0-9])(?P<label>)"),
-        ("part", rf"[ptsx#](?=[0-9]){_COUNT}"),
+        ("part", rf"[mptsx#](?=[0-9]){_COUNT}"),
         ("bare", r"(?P<label>[0-9]{1,9})(?![0-9.,a-z])\s*#?"),
     )
 )

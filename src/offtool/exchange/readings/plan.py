@@ -8,9 +8,12 @@ from functools import lru_cache
 from offtool.exchange.readings.cells import Found, Missing, read_value
 from offtool.exchange.readings.grid import Cell, Row, cell_text
 from offtool.exchange.readings.headings import Heading
+from offtool.exchange.readings.numbers import Unread
 from offtool.exchange.readings.places import Place
+from offtool.exchange.readings.sizes import read_size
 from offtool.exchange.readings.table import Layout
-from offtool.exchange.readings.units import Unit
+from offtool.exchange.readings.text import has_letters
+from offtool.exchange.readings.units import Unit, find_unit
 from offtool.exchange.readings.words import BEYOND_THE_GAUGE, Role
 
 
@@ -79,15 +82,37 @@ class Sample:
         numbers, texts = self._counts(column)
         return texts > 0 and numbers == 0
 
+    def begins_with_words(self, column: int) -> bool:
+        """Whether the first cell that says something is a word, and no unit and no size either."""
+        cells = (row[column] for row in self.rows if column < len(row))
+        first = next((cell for cell in cells if cell_text(cell).strip()), "")
+        if not isinstance(first, str) or kind_of(first) != "text" or not has_letters(first):
+            return False
+        return find_unit(first) is None and isinstance(read_size(first, "."), Unread)
+
     def empty(self, column: int) -> bool:
         return self._counts(column) == (0, 0)
 
 
+@dataclass(frozen=True, slots=True)
+class Headed:
+    """Headings of a table, the rows they stand in, and a sample of the rows below."""
+
+    head: list[Row]
+    first: int
+    last: int
+    headings: list[Heading]
+    sample: Sample
+
+    def of(self, *roles: Role) -> list[int]:
+        return [column for column, heading in enumerate(self.headings) if heading.role in roles]
+
+
 def kind_of(cell: Cell) -> str:
-    """ "number", "text" or "" for a cell that says nothing was measured."""
+    """What a cell holds: "number", "text", or "" when it says that nothing was measured."""
     if isinstance(cell, str):
         return _kind_of_text(cell)
-    return "number" if isinstance(cell, int | float) and not isinstance(cell, bool) else "text"
+    return "number" if isinstance(cell, int | float) else "text"
 
 
 @lru_cache(maxsize=50_000)

@@ -14,14 +14,14 @@ from offtool.exchange.readings.grid import Block, Cell, Row, cell_text
 from offtool.exchange.readings.headings import read_heading
 from offtool.exchange.readings.ledger import Ledger, quote, rows_named
 from offtool.exchange.readings.numbers import Unread
-from offtool.exchange.readings.plan import Plan
+from offtool.exchange.readings.plan import Plan, kind_of
 from offtool.exchange.readings.table import FileRefused, Layout
 from offtool.exchange.readings.words import Role
 
 _STATISTICS = {Role.STATISTIC, Role.MAXIMUM, Role.MINIMUM}
-_LABELLING = (Role.CHARACTERISTIC, Role.NUMBER, Role.CAVITY, Role.SHOT, Role.PART)
-_RUNNING = {Role.TIME, Role.OPERATOR}
-"""Columns that differ in every row; no statistic is named there unless they come first."""
+
+_HEADING = {Role.CHARACTERISTIC, Role.NUMBER, Role.CAVITY, Role.SHOT, Role.PART, Role.VALUE}
+"""Words that a row of readings never holds in its labels, unless it is the headings of another table."""
 
 _OUT_OF_STEP = Unread(
     "stands beyond the last heading: is a separator or a decimal comma inside a value of this row?",
@@ -60,11 +60,9 @@ class RowSorter:
         self._headings = [
             {i: cell for i, cell in enumerate(row) if cell_text(cell).strip()} for row in heading_rows
         ]
-        running = {c for c in plan.left_out if plan.headings[c].role in _RUNNING}
-        labelling = {plan.columns[role] for role in _LABELLING if role in plan.columns} | (
-            set(plan.left_out) - running
-        )
-        self._watched = sorted(labelling | {0})
+        silent = {value.column for value in plan.values}
+        silent |= {plan.columns[role] for role in (*SPECIFYING, Role.UNIT) if role in plan.columns}
+        self._watched = sorted(set(range(plan.width)) - silent | {0})
         self._statistics: dict[int, str] = {}
         self._repeated: set[int] = set()
         self._late: dict[int, str] = {}
@@ -150,8 +148,10 @@ class RowSorter:
         if self._plan.layout is Layout.WIDE and (role in SPECIFYING or role is Role.UNIT):
             self._late[first + position] = text
             return {position}
-        roles = [heading.role for heading in map(read_heading, map(cell_text, row)) if heading.role]
-        if len(set(roles)) > 1 and len(roles) >= len(self._plan.columns):
+        roles = {read_heading(cell_text(cell)).role for cell in row} & _HEADING
+        heads_its_column = role in _HEADING and role is self._plan.headings[column].role
+        has_numbers = any(kind_of(row[value.column]) == "number" for value in self._plan.values)
+        if len(roles) > 1 or (heads_its_column and not has_numbers):
             raise FileRefused(
                 f"another table begins in row {first + position + 1} ({quote(text)})",
                 where=self._where,

@@ -59,6 +59,13 @@ class SpecificationReader:
     def __init__(self, decimal: str, ledger: Ledger, *, unsigned_below: bool) -> None:
         self._decimal, self._ledger, self._unsigned_below = decimal, ledger, unsigned_below
 
+    def attempt(self, spots: Mapping[Role, Spot], heading: Unit | None) -> Specification | None:
+        """What cells say that may not be of a characteristic at all; None when they cannot be read as one."""
+        tried = Ledger("")
+        reader = SpecificationReader(self._decimal, tried, unsigned_below=self._unsigned_below)
+        specification = reader.read(spots, heading)
+        return None if tried.refused() else specification
+
     def read(self, spots: Mapping[Role, Spot], heading: Unit | None) -> Specification:
         """``heading`` is the unit stated over the readings or for the whole table.
 
@@ -100,7 +107,7 @@ class SpecificationReader:
         if spot is None or spot.says_nothing:
             return None
         if isinstance(spot.cell, SpoiledCell):
-            self._refuse(spot, Unread(spot.cell.why, spot.cell.remedy))
+            self._refuse(spot, spot.cell.refusal)
             return None
         size = read_size(spot.text, self._decimal)
         if isinstance(size, Unread):

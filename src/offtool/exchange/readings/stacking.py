@@ -57,7 +57,8 @@ def _stacked(own: list[Heading], above: list[Heading]) -> Heading | None:
             text = " / ".join(
                 dict.fromkeys(heading.text for heading in [*above[start:], lowest] if heading.text)
             )
-            return replace(joined, text=text, unit=lowest.unit or above[-1].unit)
+            units = [heading.unit for heading in (lowest, *reversed(above)) if heading.unit]
+            return replace(joined, text=text, unit=units[0] if units else None)
     if not lowest.known or (upper.role and upper.role not in _SPANNING):
         return None
     name = above[-1].name if not above[-1].known else ""

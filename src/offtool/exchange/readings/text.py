@@ -31,6 +31,10 @@ def has_full_width(text: str) -> bool:
     return not text.isascii() and any(ord(sign) in FULL_WIDTH for sign in text)
 
 
+def has_letters(text: str) -> bool:
+    return any(map(str.isalpha, text))
+
+
 def one_line(text: str) -> str:
     """The text of a cell on one line, as it is quoted in messages."""
     return " ".join(text.split())

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from offtool.exchange.readings.characteristics import NAMELESS, Catalogue
 from offtool.exchange.readings.columns import Units, ValueColumns, read_counts
-from offtool.exchange.readings.grid import Grid, Row, blocks
+from offtool.exchange.readings.grid import Grid, Row, blocks, cell_text
 from offtool.exchange.readings.labels import CavityLabels
 from offtool.exchange.readings.ledger import Ledger
 from offtool.exchange.readings.limits import refuse_beyond
@@ -132,7 +132,7 @@ class Walk:
 
     def _judge(self, piece: Piece) -> None:
         for column in self._plan.verdicts:
-            words = {cell: plain(str(cell)).casefold() for cell in set(piece.columns[column])}
+            words = {cell: plain(cell_text(cell)).casefold() for cell in set(piece.columns[column])}
             for judging, rows in ((JUDGED_BAD, self.judged.bad), (JUDGED_GOOD, self.judged.good)):
                 stated = {cell for cell, word in words.items() if word in judging}
                 if stated:

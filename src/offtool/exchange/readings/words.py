@@ -161,7 +161,7 @@ _HEADINGS: dict[Role, str] = {
     Role.STATISTIC: """
         mean, mean value, average, average value, avg, ave, x bar, xbar, x̄, x̅, median, range, sigma,
         σ, 1σ, 3σ, 6σ, 3 sigma, 6 sigma, sd, stdev, std, std dev, standard deviation, st dev, cp, cpk,
-        pp, ppk, cm, cmk, count, sum, total, variance
+        pp, ppk, cmk, count, sum, total, variance
         Mittelwert, Mittel, Mittelw, MW, Durchschnitt, Spannweite, Streuung, Standardabweichung, Stdabw,
         Std-Abw, Anzahl, Summe, Varianz
         平均, 平均值, 均值, 极差, 标准差, 标准偏差, 合计, 总计, 中位数, 方差
@@ -193,14 +193,17 @@ _HEADINGS: dict[Role, str] = {
         备注, 说明, 注, 备考
     """,
     Role.OTHER: """
-        material, resin, lot, lot no, batch, batch no, colour, color, machine, machine no, press,
+        type, kind, symbol, quantity, qty, page, frequency, material, resin, lot, lot no, batch,
+        batch no, colour, color, machine, machine no, press,
         press no, trial, tool, tool no, mould, mold, mould no, mold no, zone, sheet, view, section,
         class, weight class, importance, serial, serial no, serial number, id, drawing no, revision,
         rev, part name, product name, product, customer
-        Werkstoff, Charge, Chargen-Nr, Los, Los-Nr, Farbe, Maschine, Maschinen-Nr, Presse, Versuch,
+        Art, Typ, Symbol, Menge, Seite, Werkstoff, Charge, Chargen-Nr, Los, Los-Nr, Farbe, Maschine,
+        Maschinen-Nr, Presse, Versuch,
         Werkzeug, Werkzeug-Nr, Form, Feld, Blatt, Ansicht, Schnitt, Klasse, Seriennummer, Zeichnungs-Nr,
         Zeichnungsnummer, Änderungsstand, Teilename, Teilebezeichnung, Kunde
-        材料, 原料, 批号, 批次, 颜色, 机台, 机台号, 机器, 模具, 模具编号, 模号, 图区, 区域, 视图, 等级,
+        类型, 类别, 符号, 数量, 页, 页码, 频次, 材料, 原料, 批号, 批次, 颜色, 机台, 机台号, 机器, 模具,
+        模具编号, 模号, 图区, 区域, 视图, 等级,
         重要度, 流水号, 图号, 版本, 产品名称, 零件名称, 客户
     """,
 }

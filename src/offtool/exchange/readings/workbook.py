@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import python_calamine
 
@@ -20,19 +20,42 @@ class SheetGrid:
         self.where = where
         self._sheet = sheet
         self._before: list[Cell] = [""] * (sheet.start[1] if sheet.start else 0)
+        self._merged = sheet.merged_cell_ranges or []
+        self._covered: dict[int, list[tuple[int, int]]] = {}
         self._spoiled: dict[int, list[tuple[int, SpoiledCell]]] = {}
         for (row, column), cell in scan.spoiled.items():
             self._spoiled.setdefault(row, []).append((column, cell))
 
+    def spread_merged(self, columns: Collection[int]) -> int:
+        """Let cells of these columns that are merged downwards stand in each row they cover; says how many.
+
+        Only for columns that name something: a reading in a merged cell is one reading, not several.
+        """
+        spread = [
+            (top, bottom, left)
+            for (top, left), (bottom, _) in self._merged
+            if left in columns and bottom > top
+        ]
+        for top, bottom, column in spread:
+            self._covered.setdefault(top, []).append((column, bottom))
+        return len(spread)
+
     def rows(self) -> Iterator[Row]:
         end = 0
+        standing: dict[int, tuple[int, Cell]] = {}
         with _Reading(self.where):
             for end, cells in enumerate(self._sheet.iter_rows(), 1):
-                yield self._mended(end - 1, [*self._before, *cells])
+                row = self._mended(end - 1, [*self._before, *cells])
+                for column, (bottom, cell) in standing.items():
+                    if end - 1 <= bottom and column < len(row) and row[column] == "":
+                        row[column] = cell
+                for column, bottom in self._covered.get(end - 1, ()):
+                    standing[column] = bottom, row[column] if column < len(row) else ""
+                yield row
         for number in range(end, max(self._spoiled, default=-1) + 1):
             yield self._mended(number, [])
 
-    def _mended(self, number: int, row: list[Cell]) -> Row:
+    def _mended(self, number: int, row: list[Cell]) -> list[Cell]:
         """The row with its spoiled cells in place of the empty ones that the reader gives."""
         for column, spoiled in self._spoiled.get(number, ()):
             row += [""] * (column + 1 - len(row))

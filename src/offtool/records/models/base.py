@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import Any
 
 from django.db import models
-from django.db.models import CheckConstraint, Q
+from django.db.models import CheckConstraint, Q, UniqueConstraint
 from simple_history.models import HistoricalRecords
 
 from offtool.handbook.terms import LONGEST_NAME, Ends
@@ -31,6 +31,16 @@ def one_of(table: str, field: str, words: type[StrEnum]) -> CheckConstraint:
         condition=Q(**{f"{field}__in": [word.value for word in words]}),
         name=f"{table}_{field}_word",
         violation_error_message=f"{field} must be one of: {allowed}",
+    )
+
+
+def once(name: str, *fields: str, said: str = "", condition: Q | None = None) -> UniqueConstraint:
+    """No two rows have the same in these fields."""
+    return UniqueConstraint(
+        fields=fields,
+        name=name,
+        condition=condition,
+        violation_error_message=said or f"there is one already with the same {', '.join(fields)}",
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import CheckConstraint, F, Q, UniqueConstraint
+from django.db.models import CheckConstraint, F, Q
 
 from offtool.handbook.terms import (
     ANY_NUMBER,
@@ -14,7 +14,7 @@ from offtool.handbook.terms import (
     CorrectionStatus,
     Outcome,
 )
-from offtool.records.models.base import kept_history, name_field, not_zero, one_of, within, word_field
+from offtool.records.models.base import kept_history, name_field, not_zero, once, one_of, within, word_field
 from offtool.records.models.parts import Characteristic
 from offtool.records.models.tools import Cavity, SteelFeature, ToolState
 from offtool.records.models.trials import Trial
@@ -51,7 +51,7 @@ class Correction(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("trial", "feature", "cavity", "made_at"), name="correction_once"),
+            once("correction_once", "trial", "feature", "cavity", "made_at"),
             *within("correction", ANY_NUMBER, "amount_mm"),
             not_zero("correction", "amount_mm", "a correction that changes no steel is none"),
             *within("correction", POSITIVE, "size_before_mm", "size_after_mm"),

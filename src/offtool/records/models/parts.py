@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import CheckConstraint, F, Q, UniqueConstraint
+from django.db.models import CheckConstraint, F, Q
 
 from offtool.handbook.terms import (
     ANY_NUMBER,
@@ -15,7 +15,7 @@ from offtool.handbook.terms import (
     SizeKind,
     WeightClass,
 )
-from offtool.records.models.base import filled, kept_history, name_field, one_of, within, word_field
+from offtool.records.models.base import filled, kept_history, name_field, once, one_of, within, word_field
 
 
 class Programme(models.Model):
@@ -52,7 +52,7 @@ class Resin(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("programme", "code"), name="resin_code_once"),
+            once("resin_code_once", "programme", "code"),
             *filled("resin", "code"),
             *within("resin", SHRINKAGE_PCT, "flow_pct", "cross_pct", "thickness_pct"),
             *within("resin", POSITIVE, "density_g_cm3"),
@@ -75,7 +75,7 @@ class Part(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("programme", "code"), name="part_code_once"),
+            once("part_code_once", "programme", "code"),
             *filled("part", "code"),
         )
 
@@ -100,7 +100,7 @@ class Gauge(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("programme", "code"), name="gauge_code_once"),
+            once("gauge_code_once", "programme", "code"),
             *filled("gauge", "code"),
             *within("gauge", POSITIVE, "resolution"),
             *within("gauge", NOT_NEGATIVE, "uncertainty"),
@@ -147,7 +147,7 @@ class Characteristic(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("part", "number"), name="characteristic_number_once"),
+            once("characteristic_number_once", "part", "number"),
             *filled("characteristic", "number", "unit"),
             one_of("characteristic", "kind", SizeKind),
             one_of("characteristic", "direction", Direction),

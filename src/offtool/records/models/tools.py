@@ -3,10 +3,19 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import Q, UniqueConstraint
+from django.db.models import Q
 
 from offtool.handbook.terms import ANY_NUMBER, NOT_NEGATIVE, POSITIVE, STEP_MM, Half, Stated
-from offtool.records.models.base import filled, kept_history, name_field, not_zero, one_of, within, word_field
+from offtool.records.models.base import (
+    filled,
+    kept_history,
+    name_field,
+    not_zero,
+    once,
+    one_of,
+    within,
+    word_field,
+)
 from offtool.records.models.parts import Characteristic, Part, Programme
 
 
@@ -27,7 +36,7 @@ class Tool(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("programme", "code"), name="tool_code_once"),
+            once("tool_code_once", "programme", "code"),
             *filled("tool", "code"),
             *within("tool", STEP_MM, "step_mm"),
             *within("tool", NOT_NEGATIVE, "cut_sd_mm"),
@@ -48,7 +57,7 @@ class Cavity(models.Model):
     class Meta:
         verbose_name_plural = "cavities"
         constraints = (
-            UniqueConstraint(fields=("tool", "part", "label"), name="cavity_label_once"),
+            once("cavity_label_once", "tool", "part", "label"),
             *filled("cavity", "label"),
         )
 
@@ -68,8 +77,8 @@ class ToolState(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("tool", "label"), name="tool_state_label_once"),
-            UniqueConstraint(fields=("tool", "ordinal"), name="tool_state_ordinal_once"),
+            once("tool_state_label_once", "tool", "label"),
+            once("tool_state_ordinal_once", "tool", "ordinal"),
             *filled("tool_state", "label"),
             *within("tool_state", POSITIVE, "ordinal"),
         )
@@ -101,7 +110,7 @@ class SteelFeature(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("tool", "code"), name="feature_code_once"),
+            once("feature_code_once", "tool", "code"),
             *filled("feature", "code"),
             one_of("feature", "half", Half),
             one_of("feature", "stated", Stated),
@@ -130,7 +139,7 @@ class SteelSize(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("feature", "cavity", "state"), name="steel_size_once"),
+            once("steel_size_once", "feature", "cavity", "state"),
             *within("steel_size", POSITIVE, "measured_mm"),
             *within("steel_size", NOT_NEGATIVE, "uncertainty_mm", "allowance_mm"),
         )
@@ -157,9 +166,12 @@ class Move(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("feature", "characteristic"), name="move_once"),
-            UniqueConstraint(
-                fields=("characteristic",), condition=Q(forms=True), name="move_one_forming_feature"
+            once("move_once", "feature", "characteristic"),
+            once(
+                "move_one_forming_feature",
+                "characteristic",
+                condition=Q(forms=True),
+                said="the characteristic is formed by another feature already",
             ),
             *within("move", ANY_NUMBER, "factor"),
             not_zero("move", "factor", "leave the row out when the feature does not move the characteristic"),

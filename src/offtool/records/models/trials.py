@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import UniqueConstraint
 
 from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, NOT_NEGATIVE
-from offtool.records.models.base import filled, kept_history, name_field, within
+from offtool.records.models.base import filled, kept_history, name_field, once, within
 from offtool.records.models.parts import Characteristic, Programme
 from offtool.records.models.tools import Cavity, Tool, ToolState
 
@@ -35,7 +34,7 @@ class Trial(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("tool", "name"), name="trial_name_once"),
+            once("trial_name_once", "tool", "name"),
             *filled("trial", "name"),
             *within("trial", NOT_NEGATIVE, "age_h"),
         )
@@ -66,7 +65,7 @@ class SourceFile(models.Model):
 
     class Meta:
         constraints = (
-            UniqueConstraint(fields=("programme", "sha256"), name="source_file_once"),
+            once("source_file_once", "programme", "sha256"),
             *filled("source_file", "name", "layout"),
         )
 
@@ -81,7 +80,7 @@ class Shot(models.Model):
     number = models.PositiveBigIntegerField(help_text="Counted from the start of the trial.")
 
     class Meta:
-        constraints = (UniqueConstraint(fields=("trial", "number"), name="shot_number_once"),)
+        constraints = (once("shot_number_once", "trial", "number"),)
 
     def __str__(self) -> str:
         return str(self.number)

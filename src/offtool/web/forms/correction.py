@@ -9,6 +9,7 @@ from typing import Any
 
 from django import forms
 from django.forms.boundfield import BoundField
+from django.http import QueryDict
 
 from offtool.steps.cut_steel import STEEL_UNCERTAINTY_MM, SteelMeasured
 from offtool.steps.steel_changes import KeptCorrection, SteelChange
@@ -21,27 +22,24 @@ def change_key(change: SteelChange | KeptCorrection) -> str:
 
 
 class KeepChangesForm(forms.Form):
-    """Which of the proposed changes are decided."""
+    """Which of the proposed changes are decided; all are ticked until someone unticks one."""
 
-    chosen = forms.MultipleChoiceField(error_messages={"required": "Tick at least one change."})
     made_by = your_name_field()
 
-    def __init__(self, open_changes: Sequence[SteelChange], data: Mapping[str, Any] | None = None, **options: Any):
-        super().__init__(data, **options)
-        choices = [(change_key(change), change.feature) for change in open_changes]
-        field = self.fields["chosen"]
-        assert isinstance(field, forms.MultipleChoiceField)  # noqa: S101 for the type alone
-        field.choices = choices
-        if self.is_bound:
-            given = self.data
-            self.ticked = set(given.getlist("chosen") if hasattr(given, "getlist") else given.get("chosen", []))
-        else:
-            self.ticked = {key for key, _ in choices}
+    def __init__(
+        self, changes: Sequence[SteelChange], data: QueryDict | None = None, *, made_by: str = ""
+    ) -> None:
+        super().__init__(data, initial={"made_by": made_by})
+        keys = [change_key(change) for change in changes]
+        self.ticked = set(keys if data is None else data.getlist("chosen"))
+        self.fields["chosen"] = forms.MultipleChoiceField(
+            choices=[(key, key) for key in keys], error_messages={"required": "Tick at least one change."}
+        )
 
     @property
     def places(self) -> list[tuple[str, str]]:
         """Feature and cavity of each ticked change."""
-        return [tuple(json.loads(key)) for key in self.cleaned_data["chosen"]]
+        return [(feature, cavity) for feature, cavity in map(json.loads, self.cleaned_data["chosen"])]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,11 +89,10 @@ class SteelForm(forms.Form):
                 allowance=self[f"allowance-{one.correction_id}"],
             )
 
-    @property
-    def remeasured(self) -> dict[tuple[str, str], SteelMeasured]:
-        """What was measured, by feature and cavity."""
+    def as_cut(self) -> dict[str, Any]:
+        """What was measured, by feature and cavity, and what is known of the new state."""
         given = self.cleaned_data
-        return {
+        remeasured = {
             (one.feature, one.cavity): SteelMeasured(
                 measured_mm=given[f"measured-{one.correction_id}"],
                 uncertainty_mm=given["uncertainty_mm"],
@@ -104,12 +101,15 @@ class SteelForm(forms.Form):
             for one in self.waiting
             if given[f"measured-{one.correction_id}"] is not None
         }
+        state = {"label": given["label"] or None, "made_on": given["made_on"], "note": given["note"]}
+        return {"remeasured": remeasured, **state}
 
     def clean(self) -> dict[str, Any]:
         """At least one size must have been measured; a lonely allowance says which one is missing."""
         given = super().clean() or {}
         for one in self.waiting:
-            names = f"measured-{one.correction_id}", f"allowance-{one.correction_id}"
-            if given.get(names[1]) is not None and given.get(names[0]) is None and names[0] not in self.errors:
-                self.add_error(names[0], "Give the steel as measured, too.")
+            measured, allowance = f"measured-{one.correction_id}", f"allowance-{one.correction_id}"
+            is_lonely = given.get(allowance) is not None and given.get(measured) is None
+            if is_lonely and measured not in self.errors:
+                self.add_error(measured, "Give the steel as measured, too.")
         return given

@@ -12,13 +12,12 @@ from offtool.handbook.terms import LONGEST_NAME
 class NumberField(forms.FloatField):
     """A number as people write it: with a point or a comma, with any minus sign."""
 
-    default_error_messages = {"invalid": "Give a number, such as 4.02."}
-
     def __init__(self, **options: Any) -> None:
+        options.setdefault("error_messages", {"invalid": "Give a number, such as 4.02."})
         options.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
         super().__init__(**options)
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> float | None:  # type: ignore[override]  # as FloatField itself
         """4,02 and −0.02 are numbers; 1,234.5 is told from 1,2345 by nobody and refused."""
         if isinstance(value, str):
             value = value.strip().replace("−", "-")
@@ -29,7 +28,10 @@ class NumberField(forms.FloatField):
 
 def name_field(label: str, help_text: str = "", **options: Any) -> forms.CharField:
     """A short name, as long as the record takes it."""
-    return forms.CharField(label=label, help_text=help_text, max_length=LONGEST_NAME, **options)
+    said = {"required": "Give a name.", "max_length": f"At most {LONGEST_NAME} signs are kept."}
+    return forms.CharField(
+        label=label, help_text=help_text, max_length=LONGEST_NAME, error_messages=said, **options
+    )
 
 
 def your_name_field() -> forms.CharField:

@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 
 from offtool.core.formulas import Formula, Parameter
+from offtool.web.wording import title_and_unit
 
 
 class FormulaForm(forms.Form):
@@ -38,21 +39,20 @@ def as_text(value: object) -> str:
 
 def _field(parameter: Parameter) -> forms.Field:
     options: dict[str, Any] = {
-        "label": parameter.name.replace("_", " "),
+        "label": title_and_unit(parameter.name)[0],
         "help_text": _help(parameter),
         "required": False,
     }
     if parameter.kind == "choice":
         choices = [("", "—"), *((choice, choice) for choice in parameter.choices)]
-        field: forms.Field = forms.ChoiceField(choices=choices, **options)
-    elif parameter.kind == "yes or no":
-        field = forms.ChoiceField(choices=[("", "—"), ("yes", "yes"), ("no", "no")], **options)
-    elif parameter.kind in ("numbers", "texts", "table"):
-        field = forms.CharField(widget=forms.Textarea(attrs={"rows": 12 if parameter.kind == "table" else 4}), **options)
-    else:
-        decimal = {"inputmode": "decimal"} if parameter.kind in ("number", "whole number") else {}
-        field = forms.CharField(widget=forms.TextInput(attrs={"autocomplete": "off", **decimal}), **options)
-    return field
+        return forms.ChoiceField(choices=choices, **options)
+    if parameter.kind == "yes or no":
+        return forms.ChoiceField(choices=[("", "—"), ("yes", "yes"), ("no", "no")], **options)
+    if parameter.kind in ("numbers", "texts", "table"):
+        rows = 12 if parameter.kind == "table" else 4
+        return forms.CharField(widget=forms.Textarea(attrs={"rows": rows}), **options)
+    decimal = {"inputmode": "decimal"} if parameter.kind in ("number", "whole number") else {}
+    return forms.CharField(widget=forms.TextInput(attrs={"autocomplete": "off", **decimal}), **options)
 
 
 def _help(parameter: Parameter) -> str:

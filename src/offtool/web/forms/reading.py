@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -10,6 +11,7 @@ from django.core.files.uploadedfile import UploadedFile
 from offtool.exchange.readings import FileRefused, Layout
 from offtool.exchange.readings.limits import refuse_beyond
 from offtool.handbook.resins import RESINS
+from offtool.handbook.terms import LONGEST_FILE_NAME
 from offtool.steps.read_readings import TrialAbout
 from offtool.web.forms.fields import NumberField, name_field, your_name_field
 from offtool.web.pages.reading import LAYOUTS
@@ -20,14 +22,15 @@ class FileForm(forms.Form):
 
     file = forms.FileField(
         label="File of readings",
-        help_text="CSV or XLSX, as it came from the gauge room. It is shown as it is understood before anything is kept.",
+        help_text="CSV or XLSX, as it came from the gauge room.",
         allow_empty_file=True,  # the reader says what an empty file lacks
-        max_length=255,
+        max_length=LONGEST_FILE_NAME,
+        error_messages={"required": "Choose a file first."},
     )
 
-    def clean_file(self) -> UploadedFile:
+    def clean_file(self) -> UploadedFile[Any]:
         """Refuse what is larger than the reader takes."""
-        file: UploadedFile = self.cleaned_data["file"]
+        file: UploadedFile[Any] = self.cleaned_data["file"]
         try:
             refuse_beyond("bytes", file.size or 0, where=file.name or "file")
         except FileRefused as error:
@@ -44,7 +47,12 @@ class HowForm(forms.Form):
         required=False,
         choices=[("", "as recognised"), *((layout.value, LAYOUTS[layout.value]) for layout in Layout)],
     )
-    sheet = forms.CharField(label="Sheet", required=False, max_length=100, help_text="Of a workbook: its name.")
+    sheet = forms.CharField(
+        label="Sheet", required=False, max_length=100, help_text="Of a workbook: its name."
+    )
+
+    def __init__(self, asked: Mapping[str, Any]) -> None:
+        super().__init__(asked, auto_id="how_%s")
 
     @property
     def how(self) -> dict[str, Any]:
@@ -59,11 +67,17 @@ class KeepForm(forms.Form):
 
     upload = forms.CharField(widget=forms.HiddenInput)
     layout = forms.ChoiceField(
-        required=False, choices=[("", ""), *((layout.value, "") for layout in Layout)], widget=forms.HiddenInput
+        required=False,
+        choices=[("", ""), *((layout.value, "") for layout in Layout)],
+        widget=forms.HiddenInput,
     )
     sheet = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
     leave_out = forms.BooleanField(label="Leave out the cells that cannot be read", required=False)
     read_by = your_name_field()
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.order_fields([name for name in self.fields if name != "read_by"])  # the name comes last
 
     def keep_as(self) -> dict[str, Any]:
         """What the step asks for, beside the file and the time."""
@@ -98,18 +112,22 @@ class KeepReadingsForm(KeepForm):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
 
-    @property
-    def about(self) -> TrialAbout:
-        """What is known of the trial; blanks leave what is on record."""
-        given = self.cleaned_data
+    def keep_as(self) -> dict[str, Any]:
+        """What the step asks for, beside the file and the time; blanks leave what is on record."""
         names = ("shot_on", "press", "colour", "resin_lot", "age_h", "settled_from")
-        return TrialAbout(**{name: given[name] for name in names})
+        about = TrialAbout(**{name: self.cleaned_data[name] for name in names})
+        return super().keep_as() | {"trial": self.cleaned_data["trial"], "about": about}
 
 
 class StartForm(KeepForm):
     """Make a programme from a first-article report."""
 
-    title = forms.CharField(label="Product", max_length=200, help_text="As people call it.")
+    title = forms.CharField(
+        label="Product",
+        max_length=200,
+        help_text="As people call it.",
+        error_messages={"required": "Give the product's name."},
+    )
     tool = name_field("Tool", initial="M1")
     part = name_field("Part", initial="P1")
     trial = name_field("Trial", initial="T1")

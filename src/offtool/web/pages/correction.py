@@ -1,4 +1,4 @@
-"""The page of a correction: what to cut, what to expect, what is not cut and why, and the steel afterwards."""
+"""The page of a correction: what to cut, what to expect, what is not cut and why, the steel afterwards."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from django.utils.safestring import SafeString, mark_safe
 
 from offtool.core.values import Caution
 from offtool.reports import words
+from offtool.reports.move_bar import draw_move_bar
+from offtool.steps.sentences import count
 from offtool.steps.steel_changes import (
     DirectionShrinkage,
     KeptCorrection,
@@ -18,10 +20,10 @@ from offtool.steps.steel_changes import (
     SteelChange,
     ToolCorrection,
 )
-from offtool.web.drawings import Moved, ShrinkageScale, draw_moved, draw_shrinkage
 from offtool.web.forms.correction import KeepChangesForm, SteelForm, change_key
-from offtool.web.pages.frame import Frame, TrialPlace, trial_frame
+from offtool.web.pages.frame import AS_JSON, Frame, TrialPlace, trial_frame
 from offtool.web.pages.trial import size_anchor
+from offtool.web.shrinkage_bar import draw_shrinkage_bar, widest
 
 STEEL_DECIMALS = 3
 STATED = {"diameter": "on diameter", "per side": "per side", "length": "in length"}
@@ -60,6 +62,7 @@ class ChangeRow:
     before: str
     after: str
     allowance: str
+    """Steel that may still be removed afterwards, in words."""
     expected: tuple[ExpectedRow, ...]
     reason: str
     short_because: str
@@ -106,14 +109,15 @@ class DirectionRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KeptRow:
-    """A change that was decided on this trial."""
+class CutRow:
+    """A change that was decided on this trial and has been cut."""
 
     feature: str
     cavity: str
     amount: str
     after: str
-    status: str
+    state: str
+    """The tool state it led to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,10 +140,15 @@ class CorrectionPage:
     step: str
     """The toolmaker's step."""
     cautions: tuple[Caution, ...]
-    kept: tuple[KeptRow, ...]
+    cut: tuple[CutRow, ...]
     steel_form: SteelForm | None
     """The steel as measured again; none where no change is waiting."""
     method: str
+
+    @property
+    def steel_form_errors(self) -> bool:
+        """Whether the steel as measured again could not be recorded."""
+        return self.steel_form is not None and bool(self.steel_form.errors)
 
 
 def open_changes(correction: ToolCorrection) -> tuple[SteelChange, ...]:
@@ -153,7 +162,7 @@ def correction_page(
 ) -> CorrectionPage:
     """The page of a correction, with its two forms."""
     return CorrectionPage(
-        frame=trial_frame(place, here="Correction", has_json=True),
+        frame=trial_frame(place, here="Correction", as_json=AS_JSON),
         place=place,
         when=f"Tool {correction.tool} {correction.tool_name}".rstrip()
         + f", steel of state {correction.state}, from trial {correction.trial}",
@@ -166,7 +175,7 @@ def correction_page(
         toolmaker=_toolmaker(correction),
         step=words.number(correction.step_mm, STEEL_DECIMALS),
         cautions=(*correction.cautions, *correction.cutting.cautions),
-        kept=tuple(map(_kept_row, correction.kept)),
+        cut=tuple(_cut_row(one) for one in correction.kept if one.resulting_state),
         steel_form=steel_form if steel_form.waiting else None,
         method=correction.method,
     )
@@ -190,7 +199,8 @@ def _groups(correction: ToolCorrection, place: TrialPlace, form: KeepChangesForm
 
 
 def _adds(change: SteelChange) -> str:
-    return "steel is added by a new pin or insert" if change.by_insert else "steel is added by welding and cutting again"
+    how = "a new pin or insert" if change.by_insert else "welding and cutting again"
+    return f"steel is added by {how}"
 
 
 def _change_row(change: SteelChange, place: TrialPlace, is_kept: bool, form: KeepChangesForm) -> ChangeRow:
@@ -200,13 +210,13 @@ def _change_row(change: SteelChange, place: TrialPlace, is_kept: bool, form: Kee
         cavity=change.cavity,
         is_kept=is_kept,
         ticked=key in form.ticked,
-        verb="REMOVE" if change.removes else "ADD",
+        verb=_verb(change.amount_mm),
         amount=words.number(abs(change.amount_mm), STEEL_DECIMALS),
         stated=STATED.get(change.stated, change.stated),
         before=words.number(change.size_before_mm, STEEL_DECIMALS),
         after=words.number(change.size_after_mm, STEEL_DECIMALS),
-        allowance=words.number(change.allowance_left_mm, STEEL_DECIMALS),
-        expected=tuple(_expected_row(one, change, place) for one in change.expected),
+        allowance=_allowance(change.allowance_left_mm),
+        expected=tuple(_expected_row(one, place) for one in change.expected),
         reason=change.reason,
         short_because=change.short_because,
         holds_now=words.chance(change.holds_now),
@@ -215,26 +225,20 @@ def _change_row(change: SteelChange, place: TrialPlace, is_kept: bool, form: Kee
     )
 
 
-def _expected_row(one: SizeExpected, change: SteelChange, place: TrialPlace) -> ExpectedRow:
-    now = words.number(one.now, one.decimals)
-    expected = words.with_interval(one.expected, one.interval, one.decimals)
-    confidence = words.percent(one.interval.confidence, 0)
-    limits = words.between(one.lower, one.upper, decimals=one.decimals)
-    said = (
-        f"{one.number} {one.name}, cavity {change.cavity}: limits {limits}, now {now}, "
-        f"expected {expected} ({confidence})"
-    )
-    moved = Moved(
-        now=one.now, expected=one.expected, interval=one.interval, lower=one.lower, upper=one.upper
-    )
+def _allowance(left_mm: float) -> str:
+    left = words.number(left_mm, STEEL_DECIMALS)
+    return f"allowance left {left}" if float(left) > 0 else "no allowance left"
+
+
+def _expected_row(one: SizeExpected, place: TrialPlace) -> ExpectedRow:
     return ExpectedRow(
         size=f"{one.number} {one.name}".rstrip(),
         href=f"{place.address('trial')}#{size_anchor(one.part, one.number)}",
         gets=one.gets,
-        now=now,
-        expected=expected,
-        confidence=confidence,
-        bar=mark_safe(draw_moved(moved, said=said)),  # noqa: S308 it escapes what it is told
+        now=words.number(one.now, one.decimals),
+        expected=words.with_interval(one.expected, one.interval, one.decimals),
+        confidence=words.percent(one.interval.confidence, 0),
+        bar=mark_safe(draw_move_bar(one)),  # noqa: S308 our own drawing, without foreign text
     )
 
 
@@ -250,48 +254,45 @@ def _not_changed_row(one: NotChanged, place: TrialPlace) -> NotChangedRow:
 
 
 def _direction_rows(directions: Sequence[DirectionShrinkage]) -> list[DirectionRow]:
-    ends = [(one.allowed, one.found.value, one.found.interval.high) for one in directions]
-    scale = ShrinkageScale.of([value for three in ends for value in three])
-    return [_direction_row(one, scale) for one in directions]
+    most = widest(directions)
+    return [_direction_row(one, most) for one in directions]
 
 
-def _direction_row(one: DirectionShrinkage, scale: ShrinkageScale) -> DirectionRow:
-    about = f"{one.resin}, {WAYS.get(one.direction, 'direction not stated')}"
+def _direction_row(one: DirectionShrinkage, most: float) -> DirectionRow:
     interval = one.found.interval
-    allowed, found = words.percent(one.allowed), words.percent(one.found.value)
     reach = f"{words.percent(interval.low)} to {words.percent(interval.high)}"
-    said = f"{about}: allowed {allowed}, found {found} ({reach})"
     return DirectionRow(
-        about=about,
-        allowed=allowed,
-        found=f"{found} ({reach}, {words.percent(interval.confidence, 0)})",
+        about=f"{one.resin}, {WAYS.get(one.direction, 'direction not stated')}",
+        allowed=words.percent(one.allowed),
+        found=f"{words.percent(one.found.value)} ({reach}, {words.percent(interval.confidence, 0)})",
         explains=f"explains {one.explains} of {one.sizes} sizes",
         is_off=one.off,
-        bar=mark_safe(  # noqa: S308 it escapes what it is told
-            draw_shrinkage(one.allowed, one.found.value, interval, scale=scale, said=said)
-        ),
+        bar=mark_safe(draw_shrinkage_bar(one, most=most)),  # noqa: S308 our own drawing, without foreign text
     )
 
 
 def _toolmaker(correction: ToolCorrection) -> str:
     cutting = correction.cutting
-    spread = f"a cut is taken to miss by {words.number(cutting.sd_mm, STEEL_DECIMALS)} mm (standard deviation)"
+    sd = words.number(cutting.sd_mm, STEEL_DECIMALS)
+    spread = f"a cut is taken to miss by {sd} mm (standard deviation)"
     if not cutting.cuts:
         return f"No cut has been measured again yet: {spread}."
     bias = words.number(abs(cutting.bias_mm), STEEL_DECIMALS)
     reach = words.reach(cutting.bias_uncertainty_mm, STEEL_DECIMALS)
     way = "more" if cutting.bias_mm > 0 else "less"
-    cuts = f"{cutting.cuts} cut{'s' if cutting.cuts > 1 else ''}"
-    return f"{cuts} measured again: {bias} ± {reach} mm {way} was removed than asked; {spread}. The amounts allow for it."
+    removed = f"{bias} ± {reach} mm {way} was removed than asked"
+    return f"{count(cutting.cuts, 'cut')} measured again: {removed}; {spread}. The amounts allow for it."
 
 
-def _kept_row(one: KeptCorrection) -> KeptRow:
-    verb = "REMOVE" if one.amount_mm > 0 else "ADD"
-    status = f"cut into state {one.resulting_state}" if one.resulting_state else "decided, not cut yet"
-    return KeptRow(
+def _cut_row(one: KeptCorrection) -> CutRow:
+    return CutRow(
         feature=one.feature,
         cavity=one.cavity,
-        amount=f"{verb} {words.number(abs(one.amount_mm), STEEL_DECIMALS)}",
+        amount=f"{_verb(one.amount_mm)} {words.number(abs(one.amount_mm), STEEL_DECIMALS)}",
         after=words.number(one.size_after_mm, STEEL_DECIMALS),
-        status=status,
+        state=one.resulting_state,
     )
+
+
+def _verb(amount_mm: float) -> str:
+    return "REMOVE" if amount_mm > 0 else "ADD"

@@ -14,6 +14,10 @@ from offtool.web.forms.formula import FormulaForm
 from offtool.web.pages.frame import Crumb, Frame
 from offtool.web.pages.shown import Shown, show
 
+JOB = ("planning", "inspection", "correction", "joints", "welding", "pilot", "samples")
+ORDER = {topic: place for place, topic in enumerate(JOB)}
+"""The order in which an engineer comes to them; a topic that is not listed comes last."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormulaLine:
@@ -58,12 +62,13 @@ class FormulaPage:
 
 
 def formulas_page(formulas: Sequence[Formula]) -> FormulasPage:
-    """The list; `formulas` come in the order of topic and name."""
+    """The list; `formulas` come in the order of topic and name, and are shown in the order of the job."""
     topics = tuple(
         Topic(title=topic.capitalize(), formulas=tuple(map(_line, group)))
         for topic, group in groupby(formulas, key=lambda one: one.topic)
     )
-    return FormulasPage(frame=Frame(title="Formulas", crumbs=(Crumb(text="Formulas"),)), topics=topics)
+    in_order = tuple(sorted(topics, key=lambda topic: ORDER.get(topic.title.lower(), len(ORDER))))
+    return FormulasPage(frame=Frame(title="Formulas", crumbs=(Crumb(text="Formulas"),)), topics=in_order)
 
 
 def formula_page(formula: Formula, form: FormulaForm, result: Any) -> FormulaPage:

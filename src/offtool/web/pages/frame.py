@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
+AS_JSON = "?format=json"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crumb:
@@ -26,8 +28,8 @@ class Frame:
     """The way at the top of the page; the last one is the page itself."""
     invented: bool = False
     """Whether the programme is invented: every page of it says so at its foot."""
-    has_json: bool = False
-    """Whether the same result can be had as JSON by `?format=json`."""
+    as_json: str = ""
+    """Where the same result is to be had as JSON; empty where the page shows none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +46,9 @@ class TrialPlace:
     is_new: bool = False
     """Whether the trial is yet to be made."""
 
-    def address(self, page: str) -> str:
+    def address(self, page: str, *more: object) -> str:
         """The address of one of the trial's pages: "trial", "read", "correction" …"""
-        return reverse(page, args=[self.programme, self.tool, self.trial])
+        return reverse(page, args=[self.programme, self.tool, self.trial, *more])
 
 
 def anchor(kind: str, *names: str) -> str:
@@ -55,7 +57,7 @@ def anchor(kind: str, *names: str) -> str:
     return "-".join([kind, *safe])
 
 
-def trial_frame(place: TrialPlace, *, here: str = "", has_json: bool = False) -> Frame:
+def trial_frame(place: TrialPlace, *, here: str = "", as_json: str = "") -> Frame:
     """The frame of a trial's page, or of a page that hangs on a trial and is called `here`."""
     programme = reverse("programme", args=[place.programme])
     tool = f"Tool {place.tool}, state {place.state}" if place.state else f"Tool {place.tool}"
@@ -70,5 +72,5 @@ def trial_frame(place: TrialPlace, *, here: str = "", has_json: bool = False) ->
         title=f"{here}: {title}" if here else title,
         crumbs=(*crumbs, Crumb(text=here)) if here else crumbs,
         invented=place.invented,
-        has_json=has_json,
+        as_json=as_json,
     )

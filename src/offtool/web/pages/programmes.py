@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from offtool.steps.overview import ProgrammeLine, ProgrammeOverview, ToolStanding
-from offtool.web.pages.frame import Crumb, Frame
+from offtool.web.pages.frame import AS_JSON, Crumb, Frame, anchor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +22,8 @@ class ProgrammesPage:
 class ToolRow:
     """One tool, and where its reader goes from here."""
 
+    anchor: str
+    """The mark by which other pages lead to it."""
     standing: ToolStanding
     last_trial: str
     """The trial a correction would be made from; empty before the first."""
@@ -42,7 +44,7 @@ class ProgrammePage:
 
 def programmes_page(programmes: tuple[ProgrammeLine, ...]) -> ProgrammesPage:
     """The page of all programmes."""
-    frame = Frame(title="Programmes", crumbs=(Crumb(text="Programmes"),), has_json=True)
+    frame = Frame(title="Programmes", crumbs=(Crumb(text="Programmes"),), as_json=AS_JSON)
     return ProgrammesPage(frame=frame, programmes=programmes)
 
 
@@ -52,14 +54,15 @@ def programme_page(overview: ProgrammeOverview) -> ProgrammePage:
         title=overview.title,
         crumbs=(Crumb(text=overview.title),),
         invented=overview.invented,
-        has_json=True,
+        as_json=AS_JSON,
     )
     return ProgrammePage(frame=frame, overview=overview, tools=tuple(map(_tool_row, overview.tools)))
 
 
 def _tool_row(standing: ToolStanding) -> ToolRow:
     last = standing.trials[-1].name if standing.trials else ""
-    return ToolRow(standing=standing, last_trial=last, next_trial=name_after(last))
+    mark = anchor("tool", standing.code)
+    return ToolRow(anchor=mark, standing=standing, last_trial=last, next_trial=name_after(last))
 
 
 def name_after(trial: str) -> str:

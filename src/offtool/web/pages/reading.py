@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 
 from offtool.exchange.readings import RefusedCell, Repair
+from offtool.exchange.readings.limits import MAX_BYTES
 from offtool.reports import words
 from offtool.steps.findings import Fact
-from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview
-from offtool.steps.sentences import count
-from offtool.web.pages.frame import Crumb, Frame, TrialPlace, trial_frame
+from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview, ReadingsKept
+from offtool.steps.sentences import count, decimals_for
+from offtool.web.pages.frame import Frame
 
 CELLS_SHOWN = 500
 """Repaired or refused cells on the page; a file with more is listed whole in its JSON."""
@@ -23,7 +23,15 @@ LAYOUTS = {
     "long": "a row a reading",
     "report": "first-article report: a row a size, a column for each cavity and part",
 }
-SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "upright line", " ": "space", ":": "colon", "": "none"}
+SEPARATORS = {
+    ",": "comma",
+    ";": "semicolon",
+    "\t": "tab",
+    "|": "upright line",
+    " ": "space",
+    ":": "colon",
+    "": "none",
+}
 DECIMAL_MARKS = {".": "point", ",": "comma"}
 
 
@@ -78,8 +86,12 @@ class FilePage:
     frame: Frame
     headline: str
     lead: str
-    """What happens with the file, in a sentence."""
+    """What happens with the file."""
+    refusal: str
+    """Why it must be chosen again."""
     form: forms.Form
+    largest: str = f"{MAX_BYTES // 1_000_000} MB"
+    """The largest file that is read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,25 +101,16 @@ class PreviewPage:
     frame: Frame
     preview: PreviewShown | None
     """None where nothing can be made of the file; `how_form` may help."""
+    file: str
+    """Its name, as it was sent."""
     refusal: str
     """Why nothing can be made of it."""
     how_form: forms.Form
     """Read it otherwise: layout, sheet."""
     keep_form: Any
     """Where to keep it, what to leave out."""
-    restart: str
+    again: str
     """The address to choose another file."""
-
-
-def read_frame(place: TrialPlace, *, has_json: bool = False) -> Frame:
-    """The frame of reading into a trial."""
-    return trial_frame(place, here="Read a file", has_json=has_json)
-
-
-def start_frame(*, has_json: bool = False) -> Frame:
-    """The frame of starting from a report."""
-    title = "Start from a report"
-    return Frame(title=title, crumbs=(Crumb(text=title),), has_json=has_json)
 
 
 def preview_shown(preview: ReadingPreview, *, is_start: bool = False) -> PreviewShown:
@@ -178,7 +181,8 @@ def _limits(one: MatchedCharacteristic) -> str:
         return ""
     ends = [end for end in (one.lower, one.upper) if end is not None]
     nominal = one.nominal if one.nominal is not None else sum(ends) / len(ends)
-    return f"{words.limits(one.lower, one.upper, nominal=nominal, decimals=0)} {one.unit}"
+    decimals = decimals_for(one.lower, one.upper, nominal)
+    return f"{words.limits(one.lower, one.upper, nominal=nominal, decimals=decimals)} {one.unit}"
 
 
 def _repair_row(cell: Repair, workbook: bool) -> CellRow:
@@ -210,3 +214,12 @@ def _bytes(size: int) -> str:
     return f"{size} bytes"
 
 
+def kept_in_words(kept: ReadingsKept) -> str:
+    """What was kept, in a sentence or two."""
+    readings = count_large(kept.readings, "reading")
+    said = f"{readings} of {kept.file} are kept in trial {kept.trial}, state {kept.state}."
+    if kept.left_out:
+        said += f" {count(kept.left_out, 'cell')} left out."
+    if kept.predictions_judged:
+        said += f" {count(kept.predictions_judged, 'prediction')} judged."
+    return said

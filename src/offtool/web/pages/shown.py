@@ -8,16 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
+from math import isfinite
 from typing import Any
 
 import numpy as np
 
 from offtool.core.values import Caution, Interval
+from offtool.reports import words
+from offtool.web.wording import title_and_unit
 
-UNITS = {"mm": "mm", "c": "°C", "mpa": "MPa", "nm": "N·m", "g": "g", "n": "N", "s": "s", "h": "h", "pct": "%"}
-"""The endings of names that are units."""
-MOST_INLINE = 12
-"""A list of more values than this goes under a heading of its own."""
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,12 +56,14 @@ def show(result: Any, about: str = "") -> Shown:
     groups: list[Shown] = []
     cautions: tuple[Caution, ...] = ()
     for name, value in _named(result):
-        title, unit = _title(name)
+        title, unit = title_and_unit(name)
         if name == "cautions":
             cautions = tuple(value)
+        elif _is_list_of_results(value) and all(map(_fits_a_row, value)):
+            tables.append(_table(title, value))
         elif _is_list_of_results(value):
-            tables.append(_table(_with_unit(title, unit), value))
-        elif (is_dataclass(value) and not isinstance(value, Interval)) or _is_mapping_of_results(value):
+            groups.extend(show(one, f"{title} {place}") for place, one in enumerate(value, 1))
+        elif _is_group(value):
             groups.append(show(value, title))
         else:
             lines.append(Line(about=title, unit=unit, says=in_words(value)))
@@ -73,13 +75,15 @@ def show(result: Any, about: str = "") -> Shown:
 def in_words(value: Any) -> str:
     """One value in words."""
     if value is None:
-        return "not known"
+        return "none"
     if isinstance(value, Enum):
         return str(value.value) or "none"
     if isinstance(value, bool | np.bool_):
         return "yes" if value else "no"
     if isinstance(value, Interval):
-        return f"{in_words(value.low)} to {in_words(value.high)} ({value.confidence:.0%})"
+        return f"{in_words(value.low)} to {in_words(value.high)} ({words.percent(value.confidence, 0)})"
+    if _has_bounds(value):
+        return f"{in_words(value.value)} ({in_words(value.low)} to {in_words(value.high)})"
     if isinstance(value, int | np.integer):
         return f"{value:,}"
     if isinstance(value, float | np.floating):
@@ -95,11 +99,11 @@ def in_words(value: Any) -> str:
 
 def _number(value: float) -> str:
     """Six digits that count: a result of a formula has no drawing that would say how many are fit."""
-    if np.isnan(value):
-        return "not known"
-    if np.isinf(value):
-        return "without end" if value > 0 else "without end below"
-    return f"{value:.6g}".replace("-", "−")
+    if not isfinite(value):
+        return words.number(value, 0)
+    value = value or 0.0  # never −0
+    digits, _, power = f"{value:.6g}".replace("-", words.MINUS).partition("e")
+    return f"{digits} × 10{str(int(power.replace(words.MINUS, '-'))).translate(RAISED)}" if power else digits
 
 
 def _named(result: Any) -> Iterator[tuple[str, Any]]:
@@ -111,49 +115,37 @@ def _named(result: Any) -> Iterator[tuple[str, Any]]:
         yield "result", result
 
 
-def _title(name: str) -> tuple[str, str]:
-    """part_after_mm: "part after", "mm"."""
-    stem, _, ending = name.rpartition("_")
-    if stem and ending in UNITS:
-        return stem.replace("_", " "), UNITS[ending]
-    return name.replace("_", " "), ""
-
-
-def _with_unit(title: str, unit: str) -> str:
-    return f"{title}, {unit}" if unit else title
+def _is_group(value: Any) -> bool:
+    """A result of its own inside a result, or several by name."""
+    if isinstance(value, Mapping):
+        return bool(value) and all(map(is_dataclass, value.values()))
+    return is_dataclass(value) and not isinstance(value, Interval)
 
 
 def _is_list_of_results(value: Any) -> bool:
     return isinstance(value, tuple | list) and bool(value) and all(map(is_dataclass, value))
 
 
-def _is_mapping_of_results(value: Any) -> bool:
-    return isinstance(value, Mapping) and bool(value) and all(map(is_dataclass, value.values()))
+def _has_bounds(value: Any) -> bool:
+    """Whether a result is one number between two bounds, which one cell can hold."""
+    return is_dataclass(value) and {"value", "low", "high"} <= {one.name for one in fields(value)}
+
+
+def _fits_a_row(result: Any) -> bool:
+    """Whether a result inside a list is of plain values, so that the list is a table."""
+    values = [value for name, value in _named(result) if name != "cautions" or value]
+    return not any(_is_list_of_results(one) or (_is_group(one) and not _has_bounds(one)) for one in values)
 
 
 def _table(about: str, results: Sequence[Any]) -> Table:
-    rows = [_flat(one) for one in results]
+    rows = [{_heading(name): value for name, value in _named(one) if name != "cautions"} for one in results]
     headings = tuple(dict.fromkeys(heading for row in rows for heading in row))
-    return Table(
-        about=about,
-        headings=headings,
-        rows=tuple(tuple(row.get(heading, "") for heading in headings) for row in rows),
+    cells = tuple(
+        tuple(in_words(row[heading]) if heading in row else "" for heading in headings) for row in rows
     )
+    return Table(about=about, headings=headings, rows=cells)
 
 
-def _flat(result: Any) -> dict[str, str]:
-    """The fields of one result by heading; a result inside it is said in one cell."""
-    row = {}
-    for name, value in _named(result):
-        if name == "cautions" and not value:
-            continue
-        row[_with_unit(*_title(name))] = _cell(value)
-    return row
-
-
-def _cell(value: Any) -> str:
-    if is_dataclass(value) and not isinstance(value, Interval | Caution):
-        return "; ".join(f"{about} {says}" for about, says in _flat(value).items())
-    if _is_list_of_results(value):
-        return " | ".join(map(_cell, value))
-    return in_words(value)
+def _heading(name: str) -> str:
+    title, unit = title_and_unit(name)
+    return f"{title}, {unit}" if unit else title

@@ -11,7 +11,7 @@ from offtool.core.values import Caution, Verdict
 from offtool.reports import words
 from offtool.reports.limit_bar import draw_key_bar, draw_limit_bar, draw_verdict_mark, key_words
 from offtool.steps.findings import Action, Fact, FileRead, JudgedSize, PredictionSeen, TrialFindings
-from offtool.web.pages.frame import Frame, TrialPlace, anchor, trial_frame
+from offtool.web.pages.frame import AS_JSON, Frame, TrialPlace, anchor, trial_frame
 
 HOLDING_SHOWN = 3
 """Sizes that hold which stand in the open; the rest is folded."""
@@ -19,6 +19,7 @@ PREDICTIONS_SHOWN = 8
 
 MARK = {Verdict.FAILS: "no", Verdict.NOT_SHOWN: "doubt", Verdict.HOLDS: "yes"}
 OUTCOME_MARK = {"refuted": "no", "undecided": "doubt", "confirmed": "yes"}
+WORST_FIRST = list(OUTCOME_MARK)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +79,8 @@ class PredictionRow:
     """What was foretold of a size in a cavity, and what was found."""
 
     size: str
+    href: str
+    """Where the size stands on this page; empty where it was not judged."""
     cavity: str
     foretold: str
     found: str
@@ -136,9 +139,11 @@ def trial_page(findings: TrialFindings, place: TrialPlace) -> TrialPage:
     one_part = len({size.part for size in findings.sizes}) == 1
     rows = [_size_row(size, part="" if one_part else size.part) for size in findings.sizes]
     shown = len(rows) - findings.count(Verdict.HOLDS) + HOLDING_SHOWN
-    foretold = sorted(map(_prediction_row, findings.predictions), key=lambda row: list(OUTCOME_MARK.values()).index(row.mark))
+    sizes = {f"{size.part} {size.number}": size for size in findings.sizes}
+    foretold = [_prediction_row(seen, sizes.get(seen.size)) for seen in findings.predictions]
+    foretold.sort(key=lambda row: WORST_FIRST.index(row.word))
     return TrialPage(
-        frame=trial_frame(place, has_json=True),
+        frame=trial_frame(place, as_json=AS_JSON),
         place=place,
         when=_when(findings),
         headline=findings.headline,
@@ -148,7 +153,7 @@ def trial_page(findings: TrialFindings, place: TrialPlace) -> TrialPage:
         cautions=findings.cautions,
         key=mark_safe(draw_key_bar()),  # noqa: S308 our own drawing
         key_words=key_words(),
-        signs=tuple(KeySign(sign=mark_safe(draw_verdict_mark(verdict)), word=str(verdict)) for verdict in Verdict),  # noqa: S308
+        signs=tuple(map(_key_sign, Verdict)),
         open_sizes=tuple(rows[:shown]),
         folded_sizes=tuple(rows[shown:]),
         open_predictions=tuple(foretold[:PREDICTIONS_SHOWN]),
@@ -156,6 +161,10 @@ def trial_page(findings: TrialFindings, place: TrialPlace) -> TrialPage:
         predictions_of=findings.predictions[0].made_at if findings.predictions else "",
         method=findings.method,
     )
+
+
+def _key_sign(verdict: Verdict) -> KeySign:
+    return KeySign(sign=mark_safe(draw_verdict_mark(verdict)), word=str(verdict))  # noqa: S308 our own drawing
 
 
 def size_anchor(part: str, number: str) -> str:
@@ -176,7 +185,7 @@ def _action_row(action: Action, place: TrialPlace) -> ActionRow:
     ways = {
         "correction": ("the correction", place.address("correction")),
         "sizes": ("the sizes", "#sizes"),
-        "measure": ("the sizes", "#sizes"),
+        "steel": ("name the steel", place.address("steel")),
         "read": ("read a file", place.address("read")),
     }
     link, href = ways.get(action.leads_to, ("", ""))
@@ -189,21 +198,22 @@ def _file_row(file: FileRead, place: TrialPlace) -> FileRow:
         says.append(f"{file.repairs} repaired")
     if file.left_out:
         says.append(f"{file.left_out} left out")
-    return FileRow(name=file.name, href=f"{place.address('trial')}files/{file.source_id}/", says=", ".join(says))
+    href = place.address("source_file", file.source_id)
+    return FileRow(name=file.name, href=href, says=", ".join(says))
 
 
 def _size_row(size: JudgedSize, part: str) -> SizeRow:
     finding = size.finding
     limits = words.limits(finding.lower, finding.upper, nominal=size.nominal, decimals=size.decimals)
     index = finding.required_index
-    demand = f"{size.weight_class}: index {words.number(index, 2)}" if index else f"{size.weight_class}: each reading inside"
+    demand = f"index {words.number(index, 2)}" if index else "each reading inside"
     return SizeRow(
         anchor=size_anchor(size.part, size.number),
         number=size.number,
         name=size.name or f"Size {size.number}",
         part=part,
         limits=f"{limits} {size.unit}",
-        demand=demand,
+        demand=f"{size.weight_class}: {demand}",
         bar=mark_safe(draw_limit_bar(finding, decimals=size.decimals, unit=size.unit)),  # noqa: S308 it escapes
         mark=MARK[finding.verdict],
         word=str(finding.verdict),
@@ -226,12 +236,13 @@ def _cavity_row(cavity: CavityFinding, decimals: int) -> CavityRow:
     )
 
 
-def _prediction_row(seen: PredictionSeen) -> PredictionRow:
+def _prediction_row(seen: PredictionSeen, size: JudgedSize | None) -> PredictionRow:
     low, high = (words.number(end, seen.decimals) for end in (seen.low, seen.high))
     found = words.number(seen.judged.observed_mean, seen.decimals)
     outcome = seen.judged.outcome.value
     return PredictionRow(
-        size=seen.size,
+        size=f"{seen.size} {size.name}".rstrip() if size else seen.size,
+        href=f"#{size_anchor(size.part, size.number)}" if size else "",
         cavity=seen.cavity,
         foretold=f"{low} to {high} {seen.unit} ({words.percent(seen.confidence, 0)})",
         found=f"{found} {seen.unit}",

@@ -21,21 +21,17 @@ def not_allowed(request: HttpRequest, exception: Exception | None = None) -> Htt
 
 def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """404."""
-    return _refused(request, 404, "There is no such page", "Check the address, or start from the list of programmes.")
+    remedy = "Check the address, or start from the list of programmes."
+    return _refused(request, 404, "There is no such page", remedy)
 
 
 def broken(request: HttpRequest) -> HttpResponse:
     """500: our fault. Nothing of the request is half recorded, since every change is one transaction."""
     remedy = "Try once more. If it happens again, keep what the terminal of offtool says: it names the place."
-    return _refused(request, 500, "Something broke in offtool; nothing was recorded", remedy)
-
-
-def form_too_old(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """403 for a form whose token does not fit: mostly a page left open while the browser forgot its cookie."""
-    remedy = "Go back, reload the page and send it again. The pages need the browser's cookies to be allowed."
-    return _refused(request, 403, "The form was too old to be sent; nothing was recorded", remedy)
+    return _refused(request, 500, "Something broke in offtool; nothing was kept", remedy)
 
 
 def _refused(request: HttpRequest, status: int, what: str, remedy: str) -> HttpResponse:
-    page = RefusedPage(frame=Frame(title=what, crumbs=(Crumb(text="Not possible"),)), what=what, remedy=remedy)
+    frame = Frame(title=what, crumbs=(Crumb(text="Not possible"),))
+    page = RefusedPage(frame=frame, what=what, remedy=remedy)
     return answer(request, "refused.html", page, status=status)

@@ -7,9 +7,18 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from offtool.core.formulas import Formula
 from offtool.core.values import OfftoolError
 from offtool.steps.calculate import calculate, find_formula, list_formulas
-from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, wants_json
+from offtool.web.answer import (
+    NOT_POSSIBLE,
+    NOT_THERE,
+    answer,
+    in_words,
+    put_at_field,
+    refuse,
+    wants_json,
+)
 from offtool.web.forms.formula import FormulaForm
 from offtool.web.pages.formulas import formula_page, formulas_page
 
@@ -23,18 +32,23 @@ def formulas(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @in_words
 def formula(request: HttpRequest, name: str) -> HttpResponse:
-    """One formula: its form filled with the example, and when it is sent, the result."""
-    found = find_formula(name)
+    """One formula: its form filled with the example, and the result of what is filled in."""
+    try:
+        found = find_formula(name)
+    except OfftoolError as error:
+        return refuse(request, error, status=NOT_THERE)
     form = FormulaForm(found, request.POST or None)
-    result = _calculated(request, name, form) if form.is_valid() else None
+    result = _calculated(request, found, form)
     status = NOT_POSSIBLE if form.errors else 200
     return answer(request, "formula.html", formula_page(found, form, result), result, status=status)
 
 
-def _calculated(request: HttpRequest, name: str, form: FormulaForm) -> Any:
+def _calculated(request: HttpRequest, found: Formula, form: FormulaForm) -> Any:
     """The result; a mistake is put at its field, or where JSON is asked for, raised."""
+    if form.is_bound and not form.is_valid():
+        return None
     try:
-        return calculate(name, form.given)
+        return calculate(found.name, form.given if form.is_bound else found.example)
     except OfftoolError as error:
         if wants_json(request):
             raise

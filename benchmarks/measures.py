@@ -1,0 +1,156 @@
+"""The measurements, each a few figures of the table."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+
+from benchmarks.data import CAVITIES, SIZES, TOLERANCE, make_material, nominal, write_long_csv
+from benchmarks.figures import Figure
+from benchmarks.tasks import seconds
+
+TOP = Path(__file__).resolve().parents[1]
+PROGRAM = Path(sys.executable).with_name("offtool")
+MILLION = 1_000_000
+LARGE_TRIAL = 100_000
+
+
+def best(work: Callable[[], object], of: int) -> float:
+    """The shortest of some runs."""
+    return min(seconds(work) for _ in range(of))
+
+
+def task(name: str, *arguments: str | Path) -> dict[str, float]:
+    """What a task measured in a process of its own."""
+    command = [sys.executable, "-m", "benchmarks.tasks", name, *map(str, arguments)]
+    environment = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
+    done = subprocess.run(command, cwd=TOP, env=environment, capture_output=True, text=True, check=False)
+    if done.returncode:
+        raise SystemExit(f"{name} {arguments}: {done.stdout}{done.stderr[-600:]}")
+    return dict(json.loads(done.stdout.splitlines()[-1]))
+
+
+def help_comes_at_once(folder: Path) -> Iterator[Figure]:
+    """offtool --help beside a bare start of Python."""
+
+    def run(*command: str | Path) -> Callable[[], object]:
+        return lambda: subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+
+    yield Figure(
+        what="offtool --help, best of 5", value=best(run(PROGRAM, "--help"), 5), unit="s", goal=0.3,
+        beside="bare Python", baseline=best(run(sys.executable, "-c", "pass"), 5),
+    )  # fmt: skip
+
+
+def a_million_readings(folder: Path) -> Iterator[Figure]:
+    """A long CSV read, checked and stored; loaded; inspected; beside a plain polars read of the same file."""
+    file, record = folder / "million.csv", folder / "million.sqlite3"
+    write_long_csv(file, MILLION)
+    plain = task("polars_read", file)
+    yield _with_seconds("1,000,000 readings, long CSV: read", task("read", file), plain)
+    kept = task("keep", file, record)
+    yield _with_seconds("  read, checked and stored in SQLite", kept, plain, goal=15.0)
+    yield Figure(
+        what="  peak memory of that process", value=kept["peak_mb"], unit="MB", goal=1000, beside="polars",
+        baseline=plain["peak_mb"],
+    )  # fmt: skip
+    loaded = task("load", record)
+    yield _with_seconds("  loaded from the record", loaded, plain)
+    inspected = task("inspect", record)
+    yield Figure(
+        what="  trial inspected, loading included", value=inspected["seconds"], unit="s", beside="loading",
+        baseline=loaded["seconds"],
+    )  # fmt: skip
+
+
+def _with_seconds(
+    what: str, found: dict[str, float], plain: dict[str, float], goal: float | None = None
+) -> Figure:
+    return Figure(
+        what=what,
+        value=found["seconds"],
+        unit="s",
+        goal=goal,
+        beside="polars read",
+        baseline=plain["seconds"],
+    )
+
+
+def inspection(folder: Path) -> Iterator[Figure]:
+    """Every size of a million readings judged, beside mean and standard deviation by group in numpy."""
+    from offtool.core.inspection.size import judge_coded_size
+
+    made = make_material(MILLION)
+    labels = tuple(str(i + 1) for i in range(CAVITIES))
+    order = np.argsort(made.size, kind="stable")
+    ends = np.cumsum(np.bincount(made.size, minlength=SIZES))[:-1]
+    values, codes = np.split(made.value[order], ends), np.split(made.cavity[order], ends)
+
+    def judge() -> None:
+        for size in range(SIZES):
+            middle = nominal(size)
+            judge_coded_size(
+                values[size], codes[size], labels, lower=middle - TOLERANCE / 2, upper=middle + TOLERANCE / 2,
+                target=None, required_index=1.33, gauge_uncertainty=0.002, gauge_resolution=0.001,
+            )  # fmt: skip
+
+    group = made.size * CAVITIES + made.cavity
+
+    def mean_and_sd() -> None:
+        count = np.bincount(group)
+        mean = np.bincount(group, weights=made.value) / count
+        np.sqrt(np.bincount(group, weights=(made.value - mean[group]) ** 2) / (count - 1))
+
+    yield Figure(
+        what=f"1,000,000 readings judged, {SIZES} sizes in {CAVITIES} cavities",
+        value=best(judge, 3), unit="s", goal=2.0,
+        beside="numpy mean and sd by group", baseline=best(mean_and_sd, 3),
+    )  # fmt: skip
+
+
+def pages(folder: Path) -> Iterator[Figure]:
+    """The page of a trial, of the demo and of a large trial, beside the list of programmes."""
+    out = folder / "demo"
+    subprocess.run([PROGRAM, "demo", "--out", out], check=True, stdout=subprocess.DEVNULL)
+    yield from _page(
+        "page of the demo's trial", out / "record.sqlite3", "harbour-otter", "M3", "T3", goal=0.15
+    )
+    file, record = folder / "large.csv", folder / "large.sqlite3"
+    write_long_csv(file, LARGE_TRIAL)
+    task("keep", file, record)
+    yield from _page(f"page of a trial with {LARGE_TRIAL:,} readings", record, "bench", "M1", "T1", goal=0.5)
+
+
+def _page(what: str, record: Path, programme: str, tool: str, trial: str, *, goal: float) -> Iterator[Figure]:
+    plain = task("page", record, "/")
+    found = task("page", record, f"/p/{programme}/{tool}/{trial}/")
+    for which, name in (("median", "median of 5"), ("best", "best of 5"), ("seconds", "first in a process")):
+        yield Figure(
+            what=f"{what}, {name}",
+            value=found[which],
+            unit="s",
+            goal=goal,
+            beside="front page",
+            baseline=plain[which],
+        )
+
+
+def formulas(folder: Path) -> Iterator[Figure]:
+    """offtool calc of each formula's example, beside a bare call of the mean interval."""
+    from offtool.steps.calculate import calculate, list_formulas
+
+    calls = {one.name: best(partial(calculate, one.name, one.example), 5) for one in list_formulas()}
+    for name, took in calls.items():
+        yield Figure(
+            what=f"calc {name}", value=took, unit="s", beside="mean_interval", baseline=calls["mean_interval"]
+        )
+
+
+MEASURES = (help_comes_at_once, a_million_readings, inspection, pages, formulas)

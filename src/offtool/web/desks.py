@@ -1,0 +1,114 @@
+"""The two desks at which a file is read: into a trial of a tool, or as the start of a programme.
+
+Both show a file first and keep it then; they differ in the step that does it and in what they must be told.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any, Protocol
+
+from offtool.steps.read_readings import keep_readings, preview_readings
+from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
+from offtool.steps.start_from_report import preview_start, start_from_report
+from offtool.web.forms.reading import KeepForm, KeepReadingsForm, StartForm
+from offtool.web.pages.frame import Crumb, Frame, TrialPlace, trial_frame
+from offtool.web.uploads import Upload
+
+
+class Desk(Protocol):
+    """Where a file is shown and kept."""
+
+    keep_form: type[KeepForm]
+    headline: str
+    lead: str
+    is_start: bool
+    """Whether every heading of the file becomes a new size."""
+
+    def frame(self, as_json: str = "") -> Frame:
+        """The frame of its pages."""
+
+    def initial(self) -> dict[str, str]:
+        """What its form is filled with at first."""
+
+    def preview(self, upload: Upload, how: dict[str, Any]) -> ReadingPreview:
+        """How the file is understood. Raises OfftoolError."""
+
+    def keep(self, upload: Upload, form: Any, *, now: datetime) -> ReadingsKept:
+        """Keep it as the form says. Raises OfftoolError."""
+
+
+class TrialDesk:
+    """A file goes into a trial of a tool; a new name makes a new trial."""
+
+    keep_form: type[KeepForm] = KeepReadingsForm
+    lead = (
+        "Three layouts are read: a column a size, a row a reading, or a first-article report. "
+        "You see what is understood of the file, cell by cell, before anything is kept."
+    )
+    is_start = False
+
+    def __init__(self, place: TrialPlace) -> None:
+        self.place = place
+        self.headline = f"Read the measurements of {place.trial}, tool {place.tool}."
+
+    def frame(self, as_json: str = "") -> Frame:
+        """Programme, tool, trial, and here."""
+        return trial_frame(self.place, here="Read a file", as_json=as_json)
+
+    def initial(self) -> dict[str, str]:
+        """The trial that the address names."""
+        return {"trial": self.place.trial}
+
+    def preview(self, upload: Upload, how: dict[str, Any]) -> ReadingPreview:
+        """How the file is understood against the sizes of this tool."""
+        place = self.place
+        return preview_readings(
+            upload.content,
+            upload.name,
+            programme=place.programme,
+            tool=place.tool,
+            trial=place.trial,
+            **how,
+        )
+
+    def keep(self, upload: Upload, form: Any, *, now: datetime) -> ReadingsKept:
+        """Keep the readings in the trial that the form names."""
+        return keep_readings(
+            upload.content,
+            upload.name,
+            programme=self.place.programme,
+            tool=self.place.tool,
+            read_at=now,
+            **form.keep_as(),
+        )
+
+
+class StartDesk:
+    """A first-article report alone makes programme, part, tool and first trial."""
+
+    keep_form: type[KeepForm] = StartForm
+    headline = "Start from a first-article report."
+    lead = (
+        "The report as it came with the first parts: a row a size with its number, nominal and limits or "
+        "tolerances, then a column for each cavity and part. Product, part, tool and trial are made from it, "
+        "and the verdict follows at once."
+    )
+    is_start = True
+
+    def frame(self, as_json: str = "") -> Frame:
+        """Here, and nothing above it."""
+        title = "Start from a report"
+        return Frame(title=title, crumbs=(Crumb(text=title),), as_json=as_json)
+
+    def initial(self) -> dict[str, str]:
+        """Nothing is known yet."""
+        return {}
+
+    def preview(self, upload: Upload, how: dict[str, Any]) -> ReadingPreview:
+        """How the report is understood by itself."""
+        return preview_start(upload.content, upload.name, **how)
+
+    def keep(self, upload: Upload, form: Any, *, now: datetime) -> ReadingsKept:
+        """Make the programme."""
+        return start_from_report(upload.content, upload.name, read_at=now, **form.keep_as())

@@ -1,0 +1,1 @@
+"""Wording of numbers and days in templates; all of it from reports.words."""

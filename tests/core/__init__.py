@@ -1,0 +1,1 @@
+"""The mathematics: published values, independent answers, and laws."""
