@@ -24,8 +24,8 @@ def clip(db: None) -> Programme:
     return make_clip()
 
 
-# The two that follow use the record and leave it as it was. pytest makes the record only where a test is marked
-# for it, so the modules that ask for them are.
+# The two that follow use the record and leave it as it was. pytest makes the record only where a test is
+# marked for it, so the modules that ask for them are.
 
 
 @pytest.fixture(scope="session")

@@ -75,8 +75,8 @@ def test_an_unknown_name_is_answered_with_the_nearest_one(client: Client, trial:
     answer = client.get("/p/harbor-otter/")
     html = answer.content.decode()
     assert answer.status_code == 404
-    assert "no programme &#x27;harbor-otter&#x27;" in html
-    assert "did you mean &#x27;harbour-otter&#x27;?" in html
+    assert "No programme &#x27;harbor-otter&#x27;" in html
+    assert "Did you mean &#x27;harbour-otter&#x27;?" in html
     assert faults(html) == []
     answer = client.get(f"/p/{otter.SLUG}/M2/T7/", {"format": "json"})
     assert answer.status_code == 404

@@ -78,7 +78,7 @@ def test_any_text_in_utf_8_is_utf_8(text: str) -> None:
 @pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
 @pytest.mark.parametrize("mark", [".", ","])
 def test_separator_and_decimal_mark_are_found_together(separator: str, mark: str) -> None:
-    rows = [
+    rows: list[list[object]] = [
         ["Cavity", "Shot", "Peg dia", "Seat"],
         [1, 21, f"4{mark}012", f"12{mark}5"],
         [2, 21, f"4{mark}02", f"12{mark}6"],

@@ -201,7 +201,7 @@ def test_arrays_cannot_be_changed() -> None:
 
 def test_a_judgement_column_is_compared_in_every_language() -> None:
     for good, bad in (("OK", "NG"), ("i.O.", "n.i.O."), ("合格", "不合格"), ("pass", "fail")):
-        rows = [
+        rows: list[list[object]] = [
             ["Cavity", "Shot", "Peg", "Result"],
             ["Nominal", "", "4±0.1", ""],
             [1, 1, 4.2, good],

@@ -6,6 +6,7 @@ import io
 import zipfile
 import zlib
 from datetime import date
+from typing import Any
 
 import openpyxl
 import pytest
@@ -13,7 +14,7 @@ import pytest
 from offtool.exchange.readings import FileRefused, Layout, read_table
 from tests.exchange.readings.gauge_room import cells_of, limits, said, taken, values, with_sheet_xml, workbook
 
-PLAIN = [["Cavity", "Shot", "Peg dia [mm]"], [1, 21, 4.01], [2, 21, 4.02]]
+PLAIN: list[list[Any]] = [["Cavity", "Shot", "Peg dia [mm]"], [1, 21, 4.01], [2, 21, 4.02]]
 
 
 def test_numbers_of_a_sheet_are_read_with_their_cells() -> None:
@@ -75,7 +76,7 @@ def test_errors_dates_truths_and_words_in_number_cells_are_refused() -> None:
     ]
 
 
-def _with_dates(rows: list[list[object]]) -> bytes:
+def _with_dates(rows: list[list[Any]]) -> bytes:
     book = openpyxl.Workbook()
     sheet = book.active
     assert sheet is not None
@@ -157,7 +158,7 @@ def test_a_cavity_merged_over_several_rows_stands_for_each_of_them() -> None:
 
 
 def test_the_first_visible_sheet_with_readings_is_read_and_the_others_are_named() -> None:
-    cover: list[list[object]] = [["Cover sheet"], ["Otter torso"]]
+    cover: list[list[Any]] = [["Cover sheet"], ["Otter torso"]]
     other = [PLAIN[0], [1, 1, 9.99]]
     content = workbook(cover, other, PLAIN, PLAIN, hidden=1)
     table = read_table(content, "T1.xlsx")

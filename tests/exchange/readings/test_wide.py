@@ -136,7 +136,12 @@ def test_maximum_and_minimum_above_are_limits_and_below_are_statistics() -> None
     ],
 )
 def test_statistics_below_the_readings_are_left_out(words: tuple[str, ...]) -> None:
-    rows = [["Shot", "Cavity", "Peg dia"], [1, 1, 4.01], [2, 1, 4.02], *([word, "", 4.5] for word in words)]
+    rows: list[list[object]] = [
+        ["Shot", "Cavity", "Peg dia"],
+        [1, 1, 4.01],
+        [2, 1, 4.02],
+        *([word, "", 4.5] for word in words),
+    ]
     assert values(read(written(rows))) == [4.01, 4.02]
 
 
