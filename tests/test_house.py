@@ -20,7 +20,7 @@ TOP = Path(__file__).resolve().parents[1]
 SOURCE = TOP / "src" / "offtool"
 SOURCES = sorted(SOURCE.rglob("*.py"))
 
-NOT_OURS = {".git", ".venv", "__pycache__", "node_modules", "build", "dist", ".cache"}
+NOT_OURS = {".git", ".venv", "__pycache__", "node_modules", "build", "dist", ".cache", ".hypothesis"}
 NOT_TEXT = {".ttf", ".woff2", ".png", ".xlsx", ".pdf", ".sqlite3", ".pyc"}
 
 LONGER_WITH_REASON = {

@@ -104,7 +104,11 @@ def test_the_table_and_the_signature_name_the_same_arguments(name: str) -> None:
 def test_the_defaults_are_usual(name: str) -> None:
     """What is filled in before a user says anything is neither impossible nor cautioned against."""
     for parameter in FORMULAS[name].parameters:
-        if parameter.required or parameter.default is None or parameter.kind not in ("number", "whole number"):
+        if (
+            parameter.required
+            or parameter.default is None
+            or parameter.kind not in ("number", "whole number")
+        ):
             continue
         parameter.range.refuse_impossible(parameter.name, parameter.default)
         assert parameter.range.caution(parameter.name, parameter.default) is None

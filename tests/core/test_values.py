@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.values import Caution, ImpossibleInput, Interval, NotEnoughData, OfftoolError, Range, Verdict
+from offtool.core.values import (
+    Caution,
+    ImpossibleInput,
+    Interval,
+    NotEnoughData,
+    OfftoolError,
+    Range,
+    Verdict,
+)
 from tests.core.laws import law
 
 WALL = Range(
@@ -57,7 +65,9 @@ def test_infinity_passes_only_where_it_may() -> None:
         side.refuse_impossible("upper", float("nan"))
 
 
-@pytest.mark.parametrize(("value", "shown"), [(0.4, "0.4"), (7, "7"), ([1.0, 9.0], "9"), ([0.25, 3.0], "0.25")])
+@pytest.mark.parametrize(
+    ("value", "shown"), [(0.4, "0.4"), (7, "7"), ([1.0, 9.0], "9"), ([0.25, 3.0], "0.25")]
+)
 def test_the_unusual_is_answered_with_a_caution_and_its_source(value: object, shown: str) -> None:
     caution = WALL.caution("wall_mm", value)
     assert caution == Caution(f"wall_mm = {shown} mm lies outside the usual 0.5 to 6 mm", "a handbook")

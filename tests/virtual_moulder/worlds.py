@@ -3,7 +3,8 @@
 The worlds are judged by the oracle alone: it must be able to release nearly every tool, else a loop count
 says nothing. A first draft failed that (drawings asked for less than set-ups and cutting vary by) and was
 mended by `centred_index`; no other value was changed after offtool's decisions had been tried in them. All
-values are common practice without a source unless one is named."""
+values are common practice without a source unless one is named.
+"""
 
 from __future__ import annotations
 

@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from typing import Any
 
 import cattrs
+import numpy as np
 
 from offtool.core.formulas import Formula, Kind, Parameter, all_formulas
 from offtool.core.values import ImpossibleInput, OfftoolError
@@ -32,7 +33,8 @@ def calculate(name: str, given: Mapping[str, object]) -> Any:
     """The result of a formula for values given as text or as plain data; blanks are left to their default.
 
     Raises OfftoolError for an unknown formula or parameter, ImpossibleInput for a value that is missing, not
-    of its kind, or out of range."""
+    of its kind, or out of range.
+    """
     formula = find_formula(name)
     known = {one.name: one for one in formula.parameters}
     for unknown in given.keys() - known.keys():
@@ -49,7 +51,19 @@ def calculate(name: str, given: Mapping[str, object]) -> Any:
                 raise ImpossibleInput(parameter.name, "nothing", "", "must be given", parameter.range.meaning)
             continue
         arguments[parameter.name] = _parsed(parameter, value)
-    return formula.function(**arguments)
+    return _answered(formula, arguments)
+
+
+def _answered(formula: Formula, arguments: Mapping[str, object]) -> Any:
+    """The result; values at which the arithmetic itself gives up are the user's to mend."""
+    try:
+        with np.errstate(all="ignore"):
+            return formula.function(**arguments)
+    except (ArithmeticError, ValueError, np.linalg.LinAlgError) as error:
+        raise OfftoolError(
+            f"{formula.name} cannot be calculated with these values",
+            remedy="they are too large, too small or too flat: compare them with the ranges and the example",
+        ) from error
 
 
 def _parsed(parameter: Parameter, value: object) -> object:

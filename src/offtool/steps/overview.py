@@ -80,7 +80,7 @@ def programme_overview(slug: str) -> ProgrammeOverview:
         slug=programme.slug,
         title=programme.title,
         note=programme.note,
-        invented=_invented(programme),
+        invented=is_invented(programme),
         headline=_headline(tools),
         tools=tools,
     )
@@ -96,11 +96,11 @@ def _line(programme: Programme) -> ProgrammeLine:
         tools=programme.tools.count(),
         trials=len(trials),
         last_trial=f"{last.name} of {last.tool.code}" if last else "",
-        invented=_invented(programme),
+        invented=is_invented(programme),
     )
 
 
-def _invented(programme: Programme) -> bool:
+def is_invented(programme: Programme) -> bool:
     """The demo says of itself that it is invented."""
     return "invented" in programme.note.casefold()
 

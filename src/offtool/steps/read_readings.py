@@ -76,7 +76,8 @@ def keep_readings(
     """Keep a file's readings in a trial, which is made on the tool's latest state if it is new.
 
     Raises what `preview_readings` raises; CannotKeep for headings or cavities that fit nothing, and for
-    refused cells unless `leave_out`; AlreadyRead for bytes read before. Nothing is kept then."""
+    refused cells unless `leave_out`; AlreadyRead for bytes read before. Nothing is kept then.
+    """
     found = find_tool(find_programme(programme), tool)
     table = read_table(content, name, layout=layout, sheet=sheet)
     match = match_table(table, found)

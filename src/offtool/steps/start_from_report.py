@@ -49,7 +49,8 @@ def start_from_report(
     1.00.
 
     Raises FileRefused, CannotKeep for a title in use, an unknown resin, or a report without limits. Nothing
-    is kept then."""
+    is kept then.
+    """
     table = read_table(content, name, layout=layout, sheet=sheet)
     match = _new(table)
     refuse_problems(name, table, match.problems, leave_out=leave_out)

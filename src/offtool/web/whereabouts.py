@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from offtool.records.queries import find_programme, find_tool, latest_state
+from offtool.steps.overview import is_invented
 from offtool.web.pages.frame import TrialPlace
 
 
@@ -17,7 +18,7 @@ def find_place(programme: str, tool: str, trial: str) -> TrialPlace:
     return TrialPlace(
         programme=programme,
         programme_title=found.programme.title,
-        invented="invented" in found.programme.note.casefold(),
+        invented=is_invented(found.programme),
         tool=tool,
         state=state.label if state else "",
         trial=trial,

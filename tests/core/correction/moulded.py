@@ -53,7 +53,9 @@ def moulded(
     """Seeded sizes of 5 to 60 mm that shrink by 0.6 % on average, and the true means in the last steel."""
     rng = np.random.default_rng(seed)
     drawn = np.exp(rng.uniform(np.log(5), np.log(60), sizes))
-    own = 0.006 + rng.normal(0, between_sizes, (sizes, 1)) + rng.normal(0, between_cavities, (sizes, cavities))
+    own = (
+        0.006 + rng.normal(0, between_sizes, (sizes, 1)) + rng.normal(0, between_cavities, (sizes, cavities))
+    )
     steel = np.repeat(drawn[:, None], cavities, axis=1)
     measured = steel + rng.normal(0, steel_u, steel.shape)
     seen = Observations()

@@ -86,7 +86,9 @@ def simulated_loss(case: Case, amount: float, draws: int = 40_000) -> float:
 def simulated_overshoot(case: Case, amount: float, draws: int = 400_000) -> float:
     """How often any lasting mean passes the limit on the side that removing steel leads to, counted."""
     mean = true_means(case, amount, draws, 3)
-    return float(np.mean(np.where(np.array(case.moves) > 0, mean > case.uppers, mean < case.lowers).any(axis=1)))
+    return float(
+        np.mean(np.where(np.array(case.moves) > 0, mean > case.uppers, mean < case.lowers).any(axis=1))
+    )
 
 
 PEG = Case()
@@ -195,7 +197,8 @@ def test_a_centred_size_is_left_alone(mean: float) -> None:
 
 def test_less_is_cut_where_less_is_known() -> None:
     amounts = [
-        PEG.with_(mean_sds=(sd,), overshoot_probability=1e-4).choose().amount_mm for sd in (0.001, 0.007, 0.012)
+        PEG.with_(mean_sds=(sd,), overshoot_probability=1e-4).choose().amount_mm
+        for sd in (0.001, 0.007, 0.012)
     ]
     assert amounts == sorted(amounts, reverse=True)
     assert amounts[-1] < amounts[0]

@@ -50,7 +50,9 @@ def test_a_bore_that_is_too_large_gets_its_core_pin_cut_per_side() -> None:
         feature="socket pin", size_change_per_mm=-2.0,
         moves=(SizeMoved(size="peg", factor=-2.0, forms=True),),
     )  # fmt: skip
-    tool = HandMade(sizes=(peg(half=0.06),), features=(pin,)).found(4.06, sd=0.006).measured(4.082, "socket pin")
+    tool = (
+        HandMade(sizes=(peg(half=0.06),), features=(pin,)).found(4.06, sd=0.006).measured(4.082, "socket pin")
+    )
     (cut,) = tool.plan().cuts
     assert cut.amount_mm == pytest.approx(0.03)
     assert cut.size_after_mm == pytest.approx(4.022)

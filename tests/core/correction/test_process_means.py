@@ -147,6 +147,7 @@ def test_one_trial_takes_the_set_up_spread_from_what_is_expected() -> None:
 
 def test_the_same_means_twice_show_no_set_up_whatever_their_uncertainties() -> None:
     """Trial 1 measured the sizes that shrink least most sharply, trial 2 the others; nothing moved."""
+
     def twice(first: list[float], second: list[float]) -> float:
         seen = Observations()
         for trial, uncertainties in (("T1", first), ("T2", second)):

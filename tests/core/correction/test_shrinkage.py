@@ -154,5 +154,7 @@ def test_without_the_drawn_size_a_caution_says_what_is_not_told_apart() -> None:
 
 
 def test_shrinkage_in_per_cent_is_refused_with_the_remedy() -> None:
-    with pytest.raises(ImpossibleInput, match="allowed = 0.5: must be below 0.2; give a fraction, not per cent"):
+    with pytest.raises(
+        ImpossibleInput, match="allowed = 0.5: must be below 0.2; give a fraction, not per cent"
+    ):
         split_deviation(3.98, 4.00, cavity_mm=4.02, allowed=0.5)

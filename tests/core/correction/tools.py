@@ -54,7 +54,13 @@ class HandMade:
         return self
 
     def measured(
-        self, mm: float, feature: str = "peg bore", cavity: str = "1", *, u: float = 0.003, allowance: float = 0.2
+        self,
+        mm: float,
+        feature: str = "peg bore",
+        cavity: str = "1",
+        *,
+        u: float = 0.003,
+        allowance: float = 0.2,
     ) -> HandMade:
         self.steel.append(SteelFound(
             feature=feature, cavity=cavity, state=self.state, measured_mm=mm, uncertainty_mm=u, allowance_mm=allowance,

@@ -100,7 +100,9 @@ def test_a_cavity_shows_mean_spread_offset_interval_and_index() -> None:
     assert cavity.parts == 7
     assert cavity.mean == pytest.approx(4.010)
     assert cavity.offset == pytest.approx(0.005)
-    assert [cavity.interval.low, cavity.interval.high] == pytest.approx([alone.interval.low, alone.interval.high])
+    assert [cavity.interval.low, cavity.interval.high] == pytest.approx(
+        [alone.interval.low, alone.interval.high]
+    )
     assert cavity.index is not None
     assert [cavity.index.value, cavity.index.low, cavity.index.high] == pytest.approx(
         [index.value, index.low, index.high]
@@ -278,9 +280,7 @@ def test_unit_and_order_do_not_matter(mean: float, sd: float, scale: float, seed
 
 @law(readings=st.lists(st.floats(3.9, 4.1), min_size=1, max_size=12), uncertainty=st.floats(0.0001, 0.02))
 def test_a_worse_gauge_never_turns_open_into_shown(readings: list[float], uncertainty: float) -> None:
-    sharp, blunt = (
-        judged(readings, gauge_uncertainty=u).verdict for u in (uncertainty, 2 * uncertainty)
-    )
+    sharp, blunt = (judged(readings, gauge_uncertainty=u).verdict for u in (uncertainty, 2 * uncertainty))
     assert blunt in (sharp, Verdict.NOT_SHOWN)
 
 

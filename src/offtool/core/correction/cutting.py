@@ -21,6 +21,8 @@ steel. Common practice, no source."""
 BIAS_SHARE = 0.8
 """How far a toolmaker's average may lie from what is asked, in standard deviations of one cut, before any is
 seen; common practice, no source."""
+LEAST_SD_MM = 1e-5
+"""Nobody cuts truer than a hundredth of a micrometre."""
 CUT_WEIGHT = 4.0
 """What the usual inaccuracy counts for, in cuts."""
 
@@ -144,12 +146,17 @@ def estimate_cutting(
 
     Holds when: the error does not grow with the amount: spark gap, touching off, polishing.
     """
+    if len(asked_mm) != len(removed_mm):
+        one_each = f"must be one for each of {len(asked_mm)} cuts"
+        raise ImpossibleInput("removed_mm", len(removed_mm), "", one_each)
     extra = np.asarray(removed_mm, dtype=float) - np.asarray(asked_mm, dtype=float)
     usual = _usual_sd(usual_sd_mm, np.asarray(first_cuts_mm, dtype=float), measuring_sd_mm)
     count = extra.size
     mean = float(extra.mean()) if count else 0.0
     squares = float(((extra - mean) ** 2).sum()) - max(count - 1, 0) * measuring_sd_mm**2
-    sd = sqrt((CUT_WEIGHT * usual**2 + max(squares, 0.0)) / (CUT_WEIGHT + max(count - 1, 0)))
+    sd = max(
+        sqrt((CUT_WEIGHT * usual**2 + max(squares, 0.0)) / (CUT_WEIGHT + max(count - 1, 0))), LEAST_SD_MM
+    )
     precision = count / (sd**2 + measuring_sd_mm**2)
     belief = 1 / (BIAS_SHARE * sd) ** 2
     return Cutting(

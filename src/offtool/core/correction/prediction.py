@@ -98,7 +98,8 @@ def predicted_interval(mean: float, parts: Sequence[tuple[float, float]], confid
     """The central interval of a mean whose variance is a sum of (variance, degrees of freedom).
 
     Student's t with Welch and Satterthwaite's degrees of freedom (GUM G.4), since some parts are hardly
-    known."""
+    known.
+    """
     total = sum(variance for variance, _ in parts)
     lost = sum(variance**2 / freedom for variance, freedom in parts)
     freedom = min(total**2 / lost, 1e6) if lost > 0 else 1e6

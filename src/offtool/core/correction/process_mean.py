@@ -245,7 +245,8 @@ def _expected_setup_sd(usual: float, between_sizes: NDArray[np.float64], sizes: 
     """What to expect between set-ups before two are seen.
 
     The causes that set places apart (pressure, temperature, orientation) also set set-ups apart, so where
-    sizes shrink unlike, set-ups are expected to."""
+    sizes shrink unlike, set-ups are expected to.
+    """
     shown = (SETUP_SHARE * float(np.median(between_sizes))) ** 2
     return float(np.sqrt((SETUP_WEIGHT * usual**2 + sizes * shown) / (SETUP_WEIGHT + sizes)))
 

@@ -123,7 +123,8 @@ def split_deviation(
     Holds when: the steel size was measured. Without it, steel and shrinkage cannot be told apart.
 
     Example: steel 20.15 where 20.10 was asked, S 0.62 % where 0.50 % was allowed: +0.0498 - 0.0242 = +0.026
-    mm."""
+    mm.
+    """
     found = shrinkage(cavity_mm, part_mm).value
     asked = target_mm / (1 - allowed)
     drawn = cavity_mm if drawn_mm is None else drawn_mm
