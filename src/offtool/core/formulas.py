@@ -18,7 +18,7 @@ from typing import Any, Literal, ParamSpec, TypeAlias, TypeVar, Union, get_args,
 import numpy as np
 from numpy.typing import NDArray
 
-from offtool.core.values import Caution, Range
+from offtool.core.values import Caution, ImpossibleInput, Range
 
 Numbers: TypeAlias = Sequence[float] | NDArray[np.float64]
 Texts: TypeAlias = Sequence[str]
@@ -31,6 +31,18 @@ _KINDS: dict[object, Kind] = {
     str: "text",
     Numbers: "numbers",
     Texts: "texts",
+}
+
+NUMERIC: frozenset[Kind] = frozenset({"number", "whole number", "numbers"})
+ARTICLE: dict[Kind, str] = {
+    "number": "a number",
+    "whole number": "a whole number",
+    "yes or no": "yes or no",
+    "choice": "one of the choices",
+    "text": "text",
+    "numbers": "a list of numbers",
+    "texts": "a list of names",
+    "table": "a table",
 }
 
 P = ParamSpec("P")
@@ -49,6 +61,17 @@ class Parameter:
     default: object = None
     may_be_blank: bool = False
     choices: tuple[str, ...] = ()
+
+    def refuse_other_kind(self, value: object) -> None:
+        """Raise ImpossibleInput for a value that is not of the parameter's kind."""
+        if not _IS_KIND[self.kind](self, value):
+            shown = str(value)
+            raise ImpossibleInput(
+                self.name,
+                shown if len(shown) <= 40 else shown[:37] + "…",
+                "",
+                f"must be {ARTICLE[self.kind]}",
+            )
 
     def words(self) -> str:
         """Kind, unit and range in one line."""
@@ -85,6 +108,7 @@ def formula(
 
     def register(function: Callable[P, R]) -> Callable[P, R]:
         parameters = tuple(_parameters(function, limits))
+        by_name = {parameter.name: parameter for parameter in parameters}
         signature = inspect.signature(function)
 
         @wraps(function)
@@ -92,16 +116,14 @@ def formula(
             bound = signature.bind(*args, **kwargs)
             cautions = []
             for name, value in bound.arguments.items():
-                if (
-                    value is None
-                    or isinstance(value, (str, bool))
-                    or is_dataclass(value)
-                    or _holds_text(value)
-                ):
+                parameter = by_name[name]
+                if value is None and parameter.may_be_blank:
                     continue
-                limits[name].refuse_impossible(name, value)
-                if caution := limits[name].caution(name, value):
-                    cautions.append(caution)
+                parameter.refuse_other_kind(value)
+                if parameter.kind in NUMERIC:
+                    parameter.range.refuse_impossible(name, value)
+                    if caution := parameter.range.caution(name, value):
+                        cautions.append(caution)
             result = function(*bound.args, **bound.kwargs)
             return _with_cautions(result, cautions) if cautions else result
 
@@ -121,6 +143,28 @@ def formula(
         return checked
 
     return register
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
+
+
+def _is_numbers(value: object) -> bool:
+    if isinstance(value, np.ndarray):
+        return value.dtype.kind in "iuf"
+    return isinstance(value, (list, tuple)) and all(map(_is_number, value))
+
+
+_IS_KIND: dict[Kind, Callable[[Parameter, object], bool]] = {
+    "number": lambda _, value: _is_number(value),
+    "whole number": lambda _, value: isinstance(value, (int, np.integer)) and not isinstance(value, bool),
+    "yes or no": lambda _, value: isinstance(value, (bool, np.bool_)),
+    "choice": lambda parameter, value: value in parameter.choices,
+    "text": lambda _, value: isinstance(value, str),
+    "numbers": lambda _, value: _is_numbers(value),
+    "texts": lambda _, value: isinstance(value, (list, tuple, np.ndarray)),
+    "table": lambda parameter, value: isinstance(value, parameter.type),
+}
 
 
 @cache
@@ -168,10 +212,6 @@ def _without_none(hint: Any) -> tuple[Any, bool]:
     if len(rest) == len(get_args(hint)):
         return hint, False
     return Union[rest] if len(rest) > 1 else rest[0], True  # noqa: UP007 made from a tuple
-
-
-def _holds_text(value: object) -> bool:
-    return isinstance(value, Sequence) and any(isinstance(element, str) for element in value[:1])
 
 
 def _documented(function: Callable[..., Any], parameters: Sequence[Parameter], source: str) -> str:

@@ -34,7 +34,7 @@ def test_the_gears_of_the_handbook() -> None:
     assert found.alike_p is not None
     assert stats.chi2(9).isf(found.alike_p) == remembered("20.786", source=GEAR)
     assert found.alike_p == remembered("0.01364", source=f"{GEAR}, run in R")
-    assert found.pooled
+    assert not found.pooled  # alike to Bartlett, but batch 6 stands out of the other nine
 
 
 def test_the_certified_deviation_is_the_pooled_one() -> None:
@@ -79,14 +79,14 @@ def test_the_mean_and_own_spread_of_each_cavity_are_its_own() -> None:
     assert found.own_sd == independent([stdev(group) for group in groups], way="statistics.stdev")
 
 
-def test_alike_cavities_are_kept_apart_once_in_a_hundred() -> None:
+def test_alike_cavities_are_kept_apart_about_once_in_twenty() -> None:
     rng = np.random.default_rng(5)
     draws = 2000
     apart = sum(
         not cavity_spreads(rng.normal(0, 1, 40), np.repeat(["1", "2", "3", "4"], 10).tolist()).pooled
         for _ in range(draws)
     )
-    assert apart / draws == pytest.approx(0.01, abs=chance(0.01, draws))
+    assert 0.04 - chance(0.05, draws) <= apart / draws <= 0.06 + chance(0.05, draws)
 
 
 @law(

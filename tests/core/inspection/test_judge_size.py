@@ -302,3 +302,13 @@ def test_the_impossible_is_refused_by_name(
     with pytest.raises(ImpossibleInput) as refused:
         judge_size(values, cavities, **limits)  # type: ignore[arg-type]
     assert refused.value.argument == argument
+
+
+@pytest.mark.parametrize("count", [3, 5, 6, 7, 10])
+@pytest.mark.parametrize("reading", [3.991, 3.997, 4.003, 4.007, 4.011, 4.013])
+def test_equal_parts_have_no_spread_whatever_their_binary_fractions(reading: float, count: int) -> None:
+    """The mean of equal numbers is not always that number to the last bit; the rest must not pass for spread."""
+    finding = judged([reading] * count, required_index=1.33)
+    assert only(finding).sd == 0
+    assert finding.verdict is Verdict.NOT_SHOWN
+    assert "all values are equal: the gauge is too coarse to see the spread" in map(str, finding.cautions)

@@ -23,6 +23,7 @@ LOOPS_TO_ADD = {True: 0.25, False: 0.7}
 """What it costs, in loops of the tool, to add steel by a new pin or insert (True) or by welding; common
 practice, no source."""
 MOST_LOOPS = 5.0
+MOST_STEPS = 100_000
 NO_SPREAD_INDEX = 2.0
 """Where parts show no spread yet, the tolerance is taken to hold twelve standard deviations."""
 
@@ -192,28 +193,33 @@ class _Sizes:
             raise ImpossibleInput(
                 "moves", 0.0, "mm/mm", "must not be zero", "leave out sizes that do not move"
             )
-        tolerance = np.where(np.isfinite(upper - lower), upper - lower, np.inf)
-        unknown = np.where(np.isfinite(tolerance), tolerance / (6 * NO_SPREAD_INDEX), 0.0)
-        reach = 3 * INDEX_MARGIN * required * np.where(spread > 0, spread, unknown)
+        if not (lower < upper).all():
+            raise ImpossibleInput("lowers", float(lower.max()), "mm", "must lie below the upper limits")
+        both = np.isfinite(lower) & np.isfinite(upper)
+        tolerance = np.where(both, upper, 0.0) - np.where(both, lower, 0.0)
+        seen = np.where(spread > 0, spread, tolerance / (6 * NO_SPREAD_INDEX))
+        reach = 3 * INDEX_MARGIN * required * seen
         low, high = lower + reach, upper - reach
         # Where the spread leaves no window, the middle is the best that steel can do.
         crossed = low > high
-        middle = np.where(crossed, (lower + upper) / 2, 0.0)
-        low = np.where(crossed, middle - 0.05 * tolerance, low)
-        high = np.where(crossed, middle + 0.05 * tolerance, high)
+        middle = (lower[crossed] + upper[crossed]) / 2
+        low[crossed] = middle - 0.05 * tolerance[crossed]
+        high[crossed] = middle + 0.05 * tolerance[crossed]
         return cls(mean, mean_sd, setup_sd, lower, upper, low, high, move, bool(crossed.any()))
 
     def centring_amount(self) -> float:
         """The amount that brings the sizes nearest the middle of their windows (weighted by the windows'
         width)."""
         both = np.isfinite(self.window_low) & np.isfinite(self.window_high)
-        middle = np.where(both, (self.window_low + self.window_high) / 2, self.mean)
+        middle = self.mean.copy()
+        middle[both] = (self.window_low[both] + self.window_high[both]) / 2
         outside = np.where(
             both,
             middle - self.mean,
             np.maximum(self.window_low - self.mean, 0.0) - np.maximum(self.mean - self.window_high, 0.0),
         )
-        width = np.where(both, np.maximum(self.window_high - self.window_low, 1e-9), 1.0)
+        width = np.ones_like(self.mean)
+        width[both] = np.maximum(self.window_high[both] - self.window_low[both], 1e-9)
         weight = (self.move / width) ** 2
         return float((weight * outside / self.move).sum() / weight.sum())
 
@@ -246,6 +252,8 @@ class _Sizes:
 
 def _amounts(centring: float, step: float, allowance: float) -> NDArray[np.float64]:
     """The amounts worth looking at: whole steps from the steel to be added to a little past centring."""
+    if abs(centring) / step > MOST_STEPS:
+        raise ImpossibleInput("step_mm", step, "mm", f"makes more than {MOST_STEPS} steps", "check the unit")
     most = int(np.floor(min(allowance, max(centring, 0.0) + 5 * step) / step + 1e-9))
     least = -int(np.ceil(max(-centring, 0.0) / step))
     return np.arange(least, most + 1, dtype=np.float64) * step

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor, sqrt
+from math import floor, inf, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from offtool.core.correction.limits import ALLOWANCE, CUT_SD, FACTOR, PART, SHRINKAGE, STEP, TARGET
+from offtool.core.correction.pooled import MAD_TO_SD
 from offtool.core.formulas import Numbers, formula
 from offtool.core.values import Caution, ImpossibleInput, Range
 
@@ -21,8 +22,6 @@ steel. Common practice, no source."""
 BIAS_SHARE = 0.8
 """How far a toolmaker's average may lie from what is asked, in standard deviations of one cut, before any is
 seen; common practice, no source."""
-LEAST_SD_MM = 1e-5
-"""Nobody cuts truer than a hundredth of a micrometre."""
 CUT_WEIGHT = 4.0
 """What the usual inaccuracy counts for, in cuts."""
 
@@ -94,7 +93,7 @@ def steel_cut(
         )
     full = (target_mm - part_mm) / (factor * (1 - shrinkage))
     amount = round(full / step_mm) * step_mm
-    limited = allowance_mm is not None and amount > allowance_mm
+    limited = allowance_mm is not None and amount > allowance_mm + 1e-9 * step_mm
     if limited and allowance_mm is not None:
         amount = floor(allowance_mm / step_mm + 1e-9) * step_mm
     change = amount * factor * (1 - shrinkage)
@@ -154,13 +153,11 @@ def estimate_cutting(
     count = extra.size
     mean = float(extra.mean()) if count else 0.0
     squares = float(((extra - mean) ** 2).sum()) - max(count - 1, 0) * measuring_sd_mm**2
-    sd = max(
-        sqrt((CUT_WEIGHT * usual**2 + max(squares, 0.0)) / (CUT_WEIGHT + max(count - 1, 0))), LEAST_SD_MM
-    )
-    precision = count / (sd**2 + measuring_sd_mm**2)
-    belief = 1 / (BIAS_SHARE * sd) ** 2
+    sd = sqrt((CUT_WEIGHT * usual**2 + max(squares, 0.0)) / (CUT_WEIGHT + max(count - 1, 0)))
+    precision = count / (sd**2 + measuring_sd_mm**2) if sd or measuring_sd_mm else 0.0
+    belief = 1 / (BIAS_SHARE * sd) ** 2 if sd else inf
     return Cutting(
-        bias_mm=mean * precision / (precision + belief),
+        bias_mm=mean * precision / (precision + belief) if sd else 0.0,
         bias_uncertainty_mm=1 / sqrt(precision + belief),
         sd_mm=sd,
         freedom=CUT_WEIGHT + max(count - 1, 0),
@@ -172,6 +169,7 @@ def _usual_sd(usual: float, first: NDArray[np.float64], measuring: float) -> flo
     """The spread to expect of a correction: the usual one, and what the first cutting of the tool shows."""
     if first.size < 2:
         return usual
-    squares = float((first**2).sum()) - first.size * (measuring**2) / 2
-    shown = FIRST_CUT_SHARE**2 * max(squares, 0.0)
+    # By the median, so that one size drawn or entered wrongly does not make the toolmaker wild.
+    spread = MAD_TO_SD * float(np.median(np.abs(first)))
+    shown = FIRST_CUT_SHARE**2 * first.size * max(spread**2 - measuring**2 / 2, 0.0)
     return sqrt((CUT_WEIGHT * usual**2 + shown) / (CUT_WEIGHT + first.size))

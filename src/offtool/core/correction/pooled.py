@@ -75,6 +75,10 @@ def pool_shrinkage(
     weighted = weight / total**2
     # Huber's sandwich: the weights say how much of each size is in the mean.
     error = float(np.sqrt((weight**2 / total**2).sum()) / weighted.sum())
+    if value.size > 1:
+        # A few sizes may stray more than their median says: their own scatter is the least to allow for.
+        scatter = float((weight * ((value - centre) / total) ** 2).sum()) / (value.size - 1)
+        error *= max(1.0, float(np.sqrt(scatter)))
     reach = float(special.stdtrit(max(value.size - 1, 1), (1 + confidence) / 2)) * error
     few: tuple[Caution, ...] = ()
     if value.size <= 2:
@@ -115,10 +119,10 @@ def spread_between(value: NDArray[np.float64], own: NDArray[np.float64]) -> floa
     """Robust standard deviation between sizes beyond their own uncertainty; 0 for fewer than three."""
     if value.size < 3:
         return 0.0
-    spread = MAD_TO_SD * _few(value.size) * float(np.median(np.abs(value - np.median(value))))
-    return float(np.sqrt(max(spread**2 - float(np.median(own)) ** 2, 0.0)))
+    return float(np.sqrt(max(robust_sd(value) ** 2 - float(np.median(own)) ** 2, 0.0)))
 
 
-def _few(count: int) -> float:
-    """What the median absolute deviation of a few normal values falls short by."""
-    return MAD_OF_FEW[count] if count < len(MAD_OF_FEW) else count / (count - 0.8)
+def robust_sd(value: NDArray[np.float64]) -> float:
+    """Standard deviation by the median absolute deviation, made right for a few normal values."""
+    few = MAD_OF_FEW[value.size] if value.size < len(MAD_OF_FEW) else value.size / (value.size - 0.8)
+    return MAD_TO_SD * few * float(np.median(np.abs(value - np.median(value))))

@@ -75,10 +75,12 @@ def judge_prediction(
     Returns: JudgedPrediction. Raises: ImpossibleInput for a prediction without uncertainty.
     """
     difference = observed_mean - predicted_mean
-    z = difference / hypot(predicted_sd, observed_uncertainty)
+    # The prediction allows for the next trial's sampling; only a less certain observation adds to it.
+    blunt = observed_uncertainty > predicted_sd
+    z = difference / (hypot(predicted_sd, observed_uncertainty) if blunt else predicted_sd)
     if abs(z) > float(special.ndtri((1 + confidence) / 2)):
         outcome = Outcome.REFUTED
-    elif observed_uncertainty > predicted_sd:
+    elif blunt:
         outcome = Outcome.UNDECIDED
     else:
         outcome = Outcome.CONFIRMED

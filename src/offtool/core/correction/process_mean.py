@@ -3,13 +3,14 @@ trials."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import linalg
 
-from offtool.core.correction.pooled import MAD_TO_SD, PooledShrinkage, pool_shrinkage
+from offtool.core.correction.pooled import PooledShrinkage, pool_shrinkage, robust_sd
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
@@ -143,7 +144,7 @@ def estimate_process_means(
         setup_sd=setup,
         setup_freedom=setup_freedom,
         between_cavities_sd=cavity_sd,
-        cautions=tuple(c for p in pooled.values() for c in p.cautions),
+        cautions=tuple(_named(pooled)),
     )
 
 
@@ -227,18 +228,17 @@ def _pool_directions(
 
 
 def _between_cavities_sd(data: _Data) -> float:
-    """Robust spread between the cavities of one size in one trial, beyond measurement."""
+    """Robust spread between the cavities of one size in one trial, beyond measurement; mean over sizes."""
     group = _joined(data.codes["size"], data.codes["trial"])
-    count = np.bincount(group)
-    median = np.array([np.median(data.shrinkage[group == one]) for one in range(len(count))])
-    several = count[group] > 1
-    if not several.any():
+    spreads = [
+        robust_sd(data.shrinkage[here])
+        for one in range(int(group.max()) + 1)
+        if (here := group == one).sum() > 1
+    ]
+    if not spreads:
         return SETUP_SD
-    deviation = (data.shrinkage - median[group])[several]
-    # Deviations from a median of k are smaller than errors by about sqrt(1 - 1/k).
-    spread = MAD_TO_SD * float(np.median(np.abs(deviation) / np.sqrt(1 - 1 / count[group][several])))
-    measured = np.median((data.mean_u**2 + data.steel_u**2)[several] / data.cavity_mm[several] ** 2)
-    return float(np.sqrt(max(spread**2 - float(measured), LEAST_SD**2)))
+    measured = float(np.median((data.mean_u**2 + data.steel_u**2) / data.cavity_mm**2))
+    return float(np.sqrt(max(float(np.mean(spreads)) ** 2 - measured, LEAST_SD**2)))
 
 
 def _expected_setup_sd(usual: float, between_sizes: NDArray[np.float64], sizes: int) -> float:
@@ -252,8 +252,7 @@ def _expected_setup_sd(usual: float, between_sizes: NDArray[np.float64], sizes: 
 
 
 def _setup_sd(data: _Data, expected: float) -> tuple[float, float]:
-    """Spread of whole directions between trials, steadied by what is expected beforehand; degrees of
-    freedom."""
+    """Spread of whole directions between trials, steadied by what is expected; and its freedom."""
     squares, changes = 0.0, 0.0
     for direction in np.unique(data.codes["direction"]):
         here = data.codes["direction"] == direction
@@ -263,16 +262,25 @@ def _setup_sd(data: _Data, expected: float) -> tuple[float, float]:
         everywhere = (np.bincount(cell) == trials)[cell]
         if trials < 2 or not everywhere.any():
             continue
-        # Weighted by how sharply a size shows shrinkage: long sizes carry this, short ones hardly.
-        sharp = 1 / ((data.mean_u[here] ** 2 + data.steel_u[here] ** 2) / data.cavity_mm[here] ** 2)
-        weight = np.bincount(trial[everywhere], weights=sharp[everywhere])
-        mean = np.bincount(trial[everywhere], weights=(sharp * data.shrinkage[here])[everywhere]) / weight
-        squares += max(
-            float(((mean - mean.mean()) ** 2).sum()) - (trials - 1) * float((1 / weight).mean()), 0.0
-        )
+        shrinkage, variance = np.zeros((2, int(cell.max()) + 1, trials))
+        shrinkage[cell, trial] = data.shrinkage[here]
+        variance[cell, trial] = (data.mean_u[here] ** 2 + data.steel_u[here] ** 2) / data.cavity_mm[here] ** 2
+        kept = np.unique(cell[everywhere])
+        # Weighted by how sharply a size shows shrinkage, alike in every trial: long sizes carry this.
+        weight = 1 / variance[kept].mean(axis=1)[:, None]
+        mean = (weight * shrinkage[kept]).sum(axis=0) / weight.sum()
+        noise = float((weight**2 * variance[kept]).sum(axis=0).mean() / weight.sum() ** 2)
+        squares += max(float(((mean - mean.mean()) ** 2).sum()) - (trials - 1) * noise, 0.0)
         changes += trials - 1
     freedom = changes + SETUP_WEIGHT
     return float(np.sqrt((squares + SETUP_WEIGHT * expected**2) / freedom)), freedom
+
+
+def _named(pooled: dict[str, PooledShrinkage]) -> Iterator[Caution]:
+    """The cautions of each direction, with its name."""
+    for direction, found in pooled.items():
+        for caution in found.cautions:
+            yield Caution(f"shrinkage, {direction or 'direction not stated'}: {caution.text}", caution.source)
 
 
 def _predict(

@@ -25,7 +25,7 @@ from offtool.core.correction.process_mean import (
     estimate_process_means,
 )
 from offtool.core.correction.shrinkage import Split, split_deviation
-from offtool.core.values import NotEnoughData
+from offtool.core.values import ImpossibleInput, NotEnoughData
 
 PREDICTION_CONFIDENCE = 0.8
 
@@ -209,15 +209,19 @@ class ToolKnowledge:
     def _split(self, mean: float, asked: SizeAsked, steel: SteelFound, place: int) -> Split | None:
         if asked.allowed is None or self.process is None:
             return None
-        return split_deviation(
-            mean,
-            asked.target,
-            cavity_mm=steel.measured_mm,
-            allowed=asked.allowed,
-            drawn_mm=self._former[asked.size][0].drawn_mm,
-            direction_shrinkage=float(self.process.direction_shrinkage[place]),
-            size_shrinkage=float(self.process.size_shrinkage[place]),
-        )
+        try:
+            return split_deviation(
+                mean,
+                asked.target,
+                cavity_mm=steel.measured_mm,
+                allowed=asked.allowed,
+                drawn_mm=self._former[asked.size][0].drawn_mm,
+                direction_shrinkage=float(self.process.direction_shrinkage[place]),
+                size_shrinkage=float(self.process.size_shrinkage[place]),
+            )
+        except ImpossibleInput as error:
+            error.where = f"{asked.size}, cavity {steel.cavity}"
+            raise
 
 
 def _mean_uncertainty(found: MeanFound, asked: SizeAsked) -> float:

@@ -11,10 +11,12 @@ from numpy.typing import NDArray
 from scipy import special
 
 from offtool.core.formulas import formula
-from offtool.core.inspection.limits import CONFIDENCE, LOWER, PARTS, TOO_FEW, UPPER, require_limits
+from offtool.core.inspection.limits import CONFIDENCE, LOWER, PARTS, UPPER, require_limits, too_few
 from offtool.core.values import Caution, Range
 
 MOST_PARTS_WORTH_PLANNING = 1000
+EXACT_UP_TO = 1e3
+"""Beyond it the exact routine for the noncentral t does not come back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +105,7 @@ def performance_index(
     require_limits(lower, upper)
     freedom = parts - 1 if degrees_of_freedom is None else degrees_of_freedom
     if freedom < 1:
-        raise TOO_FEW
+        raise too_few()
     value = index_values(np.array([mean]), sd, lower, upper)
     low, high = index_bounds(
         value, np.array([parts]), freedom, confidence, two_limits=None not in (lower, upper)
@@ -197,8 +199,8 @@ def _noncentrality(
     t: NDArray[np.float64], freedom: int | NDArray[np.int64], tail: float
 ) -> NDArray[np.float64]:
     """The noncentrality under which `t` is exceeded with probability 1 - tail."""
-    exact = special.nctdtrinc(freedom, tail, t)
+    within = np.abs(t) < EXACT_UP_TO
+    exact = special.nctdtrinc(freedom, tail, np.where(within, t, 0.0))
     # Beyond the reach of the exact routine: t - nc = z sqrt(1 + t^2 / 2f) (Johnson and Welch 1940).
     rough = t - special.ndtri(tail) * np.sqrt(1 + t**2 / (2 * np.asarray(freedom)))
-    usable = np.isfinite(exact) & (np.abs(t) < 1e3)
-    return np.where(usable, exact, rough)
+    return np.where(within & np.isfinite(exact), exact, rough)

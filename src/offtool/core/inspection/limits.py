@@ -15,7 +15,10 @@ UNCERTAINTY = Range(
     at_least=0,
 )
 
-TOO_FEW = NotEnoughData("one part shows no spread", remedy="measure at least two parts, better ten a cavity")
+
+def too_few() -> NotEnoughData:
+    """The refusal of a spread from one part."""
+    return NotEnoughData("one part shows no spread", remedy="measure at least two parts, better ten a cavity")
 
 
 def require_limits(lower: float | None, upper: float | None) -> None:

@@ -13,7 +13,11 @@ from offtool.core.inspection.limits import VALUES
 from offtool.core.values import Caution, ImpossibleInput, Range
 
 FEWEST_SHOTS = 8
-UNSETTLED_BELOW = 0.01
+UNSETTLED_BELOW = 0.05
+SHUFFLES = 199
+"""Orders of the shots that the found one is compared with; the smallest p is then 0.005."""
+FLOOR = 0.05
+"""Share of a size's variance below which it cannot be seen to move: a coarse gauge."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,14 +46,15 @@ class Settled:
         "sizes": ["peg"] * 12,
     },
     source="truncation at the least squared standard error of the mean (White 1997, Simulation 69:323); "
-    "pooled over sizes and confirmed by a chi-squared test: our own",
+    "pooled over sizes and confirmed by permutation: our own",
 )
 def find_settled_shot(shots: Numbers, values: Numbers, sizes: Texts) -> Settled:
     """The shot from which every size and the part weight stopped moving.
 
-    Each size is put on its own spread over the later half of the shots. Of all beginnings up to half the
-    shots, the one is dropped that leaves the least sum of SS / n^2; it is dropped only when the dropped means
-    differ from the rest (p < 0.01), so that a settled trial loses nothing.
+    Each size is put on its own spread over all shots. Of all beginnings up to half the shots, the one is
+    dropped that leaves the least sum of SS / n^2, if it leaves so much less than the same shots do in other
+    orders (199 seeded shuffles of whole shots: sizes that move together count once), or if the mean over all
+    sizes of the dropped shots differs (Student's t, over all beginnings); p < 0.05.
 
     Returns: Settled; `settled` is None under 8 measured shots. Raises: ImpossibleInput for unequal lengths.
 
@@ -64,8 +69,9 @@ def find_settled_shot(shots: Numbers, values: Numbers, sizes: Texts) -> Settled:
     if count < FEWEST_SHOTS:
         too_few = Caution(f"{count} shots measured: settling cannot be told under {FEWEST_SHOTS}")
         return Settled(settled=None, discarded=0, shots=count, sizes=width, p_same=1.0, cautions=(too_few,))
-    start = _least_error_start(series)
-    p_same = _p_same(series, start) if start else 1.0
+    errors = _errors_by_start(series[None])[0]
+    start = int(np.argmin(errors)) if width else 0
+    p_same = min(_p_in_other_orders(series, errors), _p_of_shots(series, start)) if start else 1.0
     if p_same >= UNSETTLED_BELOW:
         start = 0
     cautions: tuple[Caution, ...] = ()
@@ -74,14 +80,19 @@ def find_settled_shot(shots: Numbers, values: Numbers, sizes: Texts) -> Settled:
             Caution("sizes still moved half way through the measured shots: run longer before sampling"),
         )
     return Settled(
-        settled=int(order[start]), discarded=start, shots=count, sizes=width, p_same=p_same, cautions=cautions
+        settled=int(order[start]),
+        discarded=start,
+        shots=count,
+        sizes=width,
+        p_same=p_same,
+        cautions=cautions,
     )
 
 
 def _series(
     shots: NDArray[np.float64], values: NDArray[np.float64], sizes: NDArray[np.str_]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Mean of each size at each shot, standardised on the later half; NaN where not measured."""
+    """Mean of each size at each shot, on its spread over all shots; NaN where not measured. And the shots."""
     order, row = np.unique(shots, return_inverse=True)
     labels, column = np.unique(sizes, return_inverse=True)
     shape = (len(order), len(labels))
@@ -89,36 +100,47 @@ def _series(
     count = np.bincount(cell, minlength=shape[0] * shape[1])
     total = np.bincount(cell, weights=values, minlength=shape[0] * shape[1])
     series = np.divide(total, count, out=np.full(count.shape, np.nan), where=count > 0).reshape(shape)
-    later = series[len(order) // 2 :]
-    usable = (~np.isnan(later)).sum(axis=0) >= 3
-    series, later = series[:, usable], later[:, usable]
-    spread = np.nanstd(later, axis=0, ddof=1)
+    spread = np.zeros(shape[1])
+    several = (count.reshape(shape) > 0).sum(axis=0) >= 3
+    spread[several] = np.nanstd(series[:, several], axis=0, ddof=1)
     moving = spread > 0
-    return (series[:, moving] - np.nanmean(later[:, moving], axis=0)) / spread[moving], order
+    return (series[:, moving] - np.nanmean(series[:, moving], axis=0)) / spread[moving], order
 
 
-def _least_error_start(series: NDArray[np.float64]) -> int:
-    errors = []
-    for start in range(len(series) // 2 + 1):
-        rest = series[start:]
-        here = ~np.isnan(rest)
-        count = here.sum(axis=0)
-        squares = np.nansum((rest - np.nansum(rest, axis=0) / np.maximum(count, 1)) ** 2, axis=0)
-        errors.append(float((squares / np.maximum(count, 1) ** 2).sum()))
-    return int(np.argmin(errors)) if errors else 0
+def _errors_by_start(orders: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Sum over sizes of SS / n^2 of what is left when 0, 1, ... shots are dropped; [order, start].
+
+    `orders` is [order, shot, size]; sums from the end make every start one subtraction.
+    """
+    here = ~np.isnan(orders)
+    value = np.where(here, orders, 0.0)
+    starts = orders.shape[1] // 2 + 1
+
+    def from_the_end(what: NDArray[np.float64]) -> NDArray[np.float64]:
+        return what[:, ::-1].cumsum(axis=1)[:, ::-1][:, :starts]
+
+    n = np.maximum(from_the_end(here.astype(float)), 1.0)
+    squares = np.maximum(from_the_end(value**2) - from_the_end(value) ** 2 / n, 0.0)
+    return np.asarray(((squares + FLOOR * n) / n**2).sum(axis=2))
 
 
-def _p_same(series: NDArray[np.float64], start: int) -> float:
-    """Probability of dropped means this far from the rest if nothing had moved (F over all sizes)."""
-    dropped, rest = series[:start], series[start:]
-    n_dropped, n_rest = (~np.isnan(dropped)).sum(axis=0), (~np.isnan(rest)).sum(axis=0)
-    both = (n_dropped > 0) & (n_rest > 1)
-    if not both.any():
-        return 1.0
-    difference = np.nanmean(dropped[:, both], axis=0) - np.nanmean(rest[:, both], axis=0)
-    variance = np.nanvar(rest[:, both], axis=0, ddof=1) * (1 / n_dropped[both] + 1 / n_rest[both])
-    usable = variance > 0
-    if not usable.any():
-        return 1.0
-    ratio = float((difference[usable] ** 2 / variance[usable]).mean())
-    return float(special.fdtrc(usable.sum(), (n_rest[both][usable] - 1).sum(), ratio))
+def _p_in_other_orders(series: NDArray[np.float64], errors: NDArray[np.float64]) -> float:
+    """How often the same shots in another order leave as much less when their best beginning is dropped."""
+    rng = np.random.default_rng(0)
+    shuffled = np.stack([series[rng.permutation(len(series))] for _ in range(SHUFFLES)])
+    others = _errors_by_start(shuffled)
+    gain, other_gains = errors[0] / errors.min(), others[:, 0] / others.min(axis=1)
+    return float((1 + (other_gains >= gain * (1 - 1e-9)).sum()) / (1 + SHUFFLES))
+
+
+def _p_of_shots(series: NDArray[np.float64], start: int) -> float:
+    """p of the mean over all sizes of the dropped shots: for plain ones that are too few to shuffle."""
+    score = np.nanmean(series, axis=1)
+    score = score[~np.isnan(score)]
+    dropped, rest = score[:start], score[start:]
+    spread = float(rest.std(ddof=1)) if len(rest) > 1 else 0.0
+    difference = abs(float(dropped.mean() - rest.mean())) if len(dropped) else 0.0
+    if spread <= 1e-9 * difference:
+        return 0.0 if difference else 1.0
+    t = difference / (spread * float(np.sqrt(1 / len(dropped) + 1 / len(rest))))
+    return float(min(1.0, (len(series) // 2) * 2 * special.stdtr(len(rest) - 1, -t)))

@@ -7,6 +7,7 @@ from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import special
 
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.capability import PerformanceIndex, index_bounds, index_values, parts_to_show
@@ -16,6 +17,7 @@ from offtool.core.inspection.spread import CavitySpreads, mean_reach, spreads_by
 from offtool.core.values import Caution, ImpossibleInput, Interval, Range, Verdict
 
 FEWEST_PARTS = 5
+MUCH_FREEDOM = 1e9
 COARSEST_SHARE = 0.1
 
 
@@ -209,29 +211,39 @@ def middle(lower: float | None, upper: float | None) -> float:
 
 
 def _mean_zones(
-    spreads: CavitySpreads, uncertainty: float, lower: float | None, upper: float | None, confidence: float
+    spreads: CavitySpreads,
+    uncertainty: float,
+    lower: float | None,
+    upper: float | None,
+    confidence: float,
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Means proven inside and outside, the gauge's uncertainty and the sampling taken together (GUM G.4)."""
+    """Means proven inside, and proven outside over all cavities, with gauge and sampling (GUM G.4)."""
     sampling = np.nan_to_num(spreads.sd**2 / spreads.parts, nan=0.0)
     combined = sampling + uncertainty**2
-    freedom = np.where(
-        sampling > 0, combined**2 / np.maximum(sampling**2, 1e-300) * np.maximum(spreads.freedom, 1), 1e9
-    )
-    factor = np.array([coverage_factor(confidence, min(float(f), 1e9)) for f in freedom])
-    inside, outside = zones(spreads.mean, factor * np.sqrt(combined), lower, upper)
-    unknown = (spreads.freedom < 1) & (uncertainty == 0)
-    return inside & ~unknown, outside
+    effective = np.full(len(sampling), MUCH_FREEDOM)
+    known = sampling > 0
+    effective[known] = combined[known] ** 2 / sampling[known] ** 2 * np.maximum(spreads.freedom[known], 1)
+    effective = np.minimum(effective, MUCH_FREEDOM)
+    u = np.sqrt(combined)
+    inside, _ = zones(spreads.mean, special.stdtrit(effective, confidence) * u, lower, upper)
+    over_all = over_cavities(confidence, len(sampling))
+    _, outside = zones(spreads.mean, special.stdtrit(effective, over_all) * u, lower, upper)
+    return inside & (spreads.freedom > 0), outside
 
 
 def _indices(
     spreads: CavitySpreads, lower: float | None, upper: float | None, confidence: float
 ) -> list[PerformanceIndex | None]:
+    """Each cavity's index; upper bounds hold for all cavities at once, since one suffices to fail a size."""
     known = (spreads.freedom > 0) & (np.nan_to_num(spreads.sd) > 0)
     if not known.any():
         return [None] * len(known)
     sd, freedom = np.where(known, spreads.sd, 1.0), np.maximum(spreads.freedom, 1)
     value = index_values(spreads.mean, sd, lower, upper)
-    low, high = index_bounds(value, spreads.parts, freedom, confidence, two_limits=None not in (lower, upper))
+    two_limits = lower is not None and upper is not None
+    low, _ = index_bounds(value, spreads.parts, freedom, confidence, two_limits=two_limits)
+    over_all = over_cavities(confidence, len(known))
+    _, high = index_bounds(value, spreads.parts, freedom, over_all, two_limits=two_limits)
     return [
         PerformanceIndex(
             value=float(value[i]),
@@ -249,6 +261,11 @@ def _indices(
         else None
         for i in range(len(known))
     ]
+
+
+def over_cavities(confidence: float, cavities: int) -> float:
+    """The confidence at which each of several cavities is judged so that all together keep it."""
+    return 1 - (1 - confidence) / cavities
 
 
 def _verdict(
@@ -304,7 +321,7 @@ def _cautions(
     if spreads.parts.max() > 1 and np.nansum(spreads.own_sd) == 0:
         cautions.append(Caution("all values are equal: the gauge is too coarse to see the spread"))
     tolerance = inf if lower is None or upper is None else upper - lower
-    if resolution is not None and resolution > COARSEST_SHARE * tolerance:
+    if resolution is not None and resolution > COARSEST_SHARE * tolerance * (1 + 1e-9):
         cautions.append(
             Caution(
                 f"gauge resolution {resolution:g} is coarser than a tenth of the tolerance {tolerance:g}",

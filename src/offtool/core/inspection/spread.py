@@ -15,6 +15,8 @@ from offtool.core.values import Caution, ImpossibleInput, Interval, NotEnoughDat
 # A cavity is given a spread of its own only on strong evidence: pooling a few unlike spreads costs less than
 # judging by four degrees of freedom. Common practice, no source.
 UNLIKE_BELOW = 0.01
+STANDS_OUT_BELOW = 0.05
+EQUAL_WITHIN = 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,12 +41,8 @@ class CavitySpreads:
     sd: NDArray[np.float64]
     freedom: NDArray[np.int64]
     alike_p: float | None
+    pooled: bool
     cautions: tuple[Caution, ...] = ()
-
-    @property
-    def pooled(self) -> bool:
-        """Whether the spread of all cavities is used for each."""
-        return self.alike_p is not None and self.alike_p >= UNLIKE_BELOW
 
 
 @formula(
@@ -85,7 +83,8 @@ def cavity_spreads(values: Numbers, cavities: Texts) -> CavitySpreads:
     """Mean and standard deviation of each cavity, pooled where the cavities spread alike.
 
     Cavities of one shot share melt, pressure and time, so their spreads are usually alike, and the pooled one
-    rests on more parts. Bartlett's test keeps them apart below p = 0.01.
+    rests on more parts. They are kept apart where Bartlett's test says so (p below 0.01) or one cavity
+    stands out of the rest.
 
     Returns: CavitySpreads; `sd` is NaN for a single part with nothing to pool.
     Raises: ImpossibleInput when the two lists differ in length or are empty.
@@ -107,15 +106,25 @@ def spreads_by_code(
     mean = np.bincount(codes, weights=values, minlength=len(labels)) / count
     squares: NDArray[np.float64] = np.zeros(len(labels))
     np.add.at(squares, codes, (values - mean[codes]) ** 2)
+    # Equal readings can differ in the last binary digit.
+    squares[squares <= count * (EQUAL_WITHIN * np.abs(mean)) ** 2] = 0.0
     freedom = count - 1
     own_sd = np.sqrt(np.divide(squares, freedom, out=np.full(len(labels), np.nan), where=freedom > 0))
     alike_p = _alike_p(squares, freedom)
+    pooled = alike_p is not None and alike_p >= UNLIKE_BELOW and not _one_stands_out(squares, freedom)
     sd = own_sd
-    if alike_p is not None and alike_p >= UNLIKE_BELOW:
+    if pooled:
         sd = np.full(len(labels), float(np.sqrt(squares.sum() / freedom.sum())))
         freedom = np.full(len(labels), freedom.sum())
     return CavitySpreads(
-        cavities=labels, parts=count, mean=mean, own_sd=own_sd, sd=sd, freedom=freedom, alike_p=alike_p
+        cavities=labels,
+        parts=count,
+        mean=mean,
+        own_sd=own_sd,
+        sd=sd,
+        freedom=freedom,
+        alike_p=alike_p,
+        pooled=pooled,
     )
 
 
@@ -125,6 +134,24 @@ def mean_reach(
     """Half the width of the interval of each mean; infinite where there is no spread to go by."""
     quantile = special.stdtrit(np.maximum(freedom, 1), (1 + confidence) / 2)
     return np.where((freedom > 0) & np.isfinite(sd), quantile * sd / np.sqrt(parts), np.inf)
+
+
+def _one_stands_out(squares: NDArray[np.float64], freedom: NDArray[np.integer]) -> bool:
+    """Whether one cavity spreads wider than all the others together, or reads all equal where others do not.
+
+    Bartlett's test looks at all cavities at once and overlooks one wild one among many calm ones; this looks
+    at each against the rest (F, one-sided, 0.05 over all of them).
+    """
+    several = freedom > 0
+    if (squares[several] == 0).any():
+        return bool((squares[several] > 0).any())
+    rest, rest_freedom = squares[several].sum() - squares[several], freedom[several].sum() - freedom[several]
+    compared = rest_freedom > 0
+    if not compared.any():
+        return False
+    ratio = (squares[several] / freedom[several])[compared] / (rest / np.maximum(rest_freedom, 1))[compared]
+    p = special.fdtrc(freedom[several][compared], rest_freedom[compared], ratio)
+    return bool((p < STANDS_OUT_BELOW / several.sum()).any())
 
 
 def _alike_p(squares: NDArray[np.float64], freedom: NDArray[np.integer]) -> float | None:
