@@ -67,7 +67,7 @@ def calls(draw: st.DrawFn, formula: Formula, values: list[float]) -> Mapping[str
 def fault(formula: Formula, values: list[float]) -> str:
     """What went wrong over many calls: a warning, or an error that is not ours. Empty when nothing did."""
 
-    @settings(max_examples=EXAMPLES, derandomize=True, database=None, deadline=None,
+    @settings(max_examples=EXAMPLES, derandomize=True, database=None, deadline=None, report_multiple_bugs=False,
               suppress_health_check=list(HealthCheck))  # fmt: skip
     @given(call=calls(formula, values))
     def every_call_is_answered_or_refused(call: Mapping[str, Any]) -> None:

@@ -14,7 +14,7 @@ import pytest
 from offtool.core.formulas import all_formulas
 
 TOP = Path(__file__).resolve().parents[2]
-LONGEST_S = 30.0
+LONGEST_S = 15.0
 """For a hundred calls of one formula, which take about a second."""
 
 # The tables of plan_corrections are checked cell by cell where they are read.
@@ -28,7 +28,9 @@ def faults(numbers: str) -> dict[str, str]:
     environment = {**os.environ, "PYTHONPATH": f"{TOP / 'src'}{os.pathsep}{TOP}", "OPENBLAS_NUM_THREADS": "1"}
     while left:
         command = [sys.executable, "-m", "tests.core.fuzz", numbers, *left]
-        with subprocess.Popen(command, cwd=TOP, env=environment, stdout=subprocess.PIPE, text=True) as program:
+        with subprocess.Popen(
+            command, cwd=TOP, env=environment, stdout=subprocess.PIPE, text=True
+        ) as program:
             assert program.stdout is not None
             while left:
                 stop = Timer(LONGEST_S, program.kill)

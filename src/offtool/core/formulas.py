@@ -13,6 +13,7 @@ import types
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, is_dataclass, replace
 from functools import cache, wraps
+from math import isfinite
 from typing import Any, Literal, ParamSpec, TypeAlias, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -145,7 +146,7 @@ def formula(
     return register
 
 
-def _is_number(value: object) -> bool:
+def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
 
 
@@ -155,9 +156,9 @@ def _is_numbers(value: object) -> bool:
     return isinstance(value, (list, tuple)) and all(map(_is_number, value))
 
 
-_IS_KIND: dict[Kind, Callable[[Parameter, object], bool]] = {
+_IS_KIND: dict[Kind, Callable[[Parameter, Any], bool]] = {
     "number": lambda _, value: _is_number(value),
-    "whole number": lambda _, value: isinstance(value, (int, np.integer)) and not isinstance(value, bool),
+    "whole number": lambda _, value: _is_number(value) and not (isfinite(value) and value != int(value)),
     "yes or no": lambda _, value: isinstance(value, (bool, np.bool_)),
     "choice": lambda parameter, value: value in parameter.choices,
     "text": lambda _, value: isinstance(value, str),

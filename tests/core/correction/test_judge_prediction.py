@@ -34,7 +34,9 @@ def test_the_three_outcomes(found: float, uncertainty: float, outcome: Outcome) 
 def test_the_difference_is_judged_by_both_uncertainties() -> None:
     judged = judge_prediction(4.003, 0.006, 4.009, 0.0015)
     assert judged.difference == pytest.approx(0.006)
-    assert judged.z == independent(0.006 / sqrt(0.006**2 + 0.0015**2), way="by hand")
+    assert judged.z == independent(0.006 / 0.006, way="the prediction allows for the sampling")
+    blunt = judge_prediction(4.003, 0.006, 4.009, 0.008)
+    assert blunt.z == independent(0.006 / sqrt(0.006**2 + 0.008**2), way="by hand")
 
 
 @pytest.mark.parametrize("uncertainty", [0.0, 0.001, 0.004])

@@ -12,6 +12,7 @@ from offtool.core.inspection import (
     CavityFinding,
     Conformity,
     SizeFinding,
+    cavity_spreads,
     judge_size,
     mean_interval,
     parts_to_show,
@@ -308,6 +309,7 @@ def test_the_impossible_is_refused_by_name(
 @pytest.mark.parametrize("reading", [3.991, 3.997, 4.003, 4.007, 4.011, 4.013])
 def test_equal_parts_have_no_spread_whatever_their_binary_fractions(reading: float, count: int) -> None:
     """The mean of equal numbers is not always that number to the last bit; the rest must not pass for spread."""
+    assert cavity_spreads([reading] * count, ["1"] * count).sd == 0
     finding = judged([reading] * count, required_index=1.33)
     assert only(finding).sd == 0
     assert finding.verdict is Verdict.NOT_SHOWN

@@ -100,9 +100,12 @@ def test_the_order_of_the_readings_does_not_matter(values: list[float], seed: in
     assert (other.mean, other.sd) == (pytest.approx(one.mean, abs=1e-15), pytest.approx(one.sd, abs=1e-15))
 
 
-def test_equal_readings_have_an_interval_of_no_width() -> None:
-    found = mean_interval([4.0, 4.0, 4.0])
-    assert (found.mean, found.sd, found.interval.low, found.interval.high) == (4.0, 0.0, 4.0, 4.0)
+@pytest.mark.parametrize("reading", [4.0, 0.1, 59.7, 3.901])
+@pytest.mark.parametrize("parts", [3, 10])
+def test_equal_readings_have_an_interval_of_no_width(reading: float, parts: int) -> None:
+    found = mean_interval([reading] * parts)
+    ends = (found.interval.low, found.interval.high)
+    assert (found.mean, found.sd, *ends) == (reading, 0.0, reading, reading)
 
 
 @pytest.mark.parametrize("values", [[], [4.0]])

@@ -79,7 +79,9 @@ def pool_shrinkage(
         # A few sizes may stray more than their median says: their own scatter is the least to allow for.
         scatter = float((weight * ((value - centre) / total) ** 2).sum()) / (value.size - 1)
         error *= max(1.0, float(np.sqrt(scatter)))
-    reach = float(special.stdtrit(max(value.size - 1, 1), (1 + confidence) / 2)) * error
+    # A few sharp sizes among blurred ones count for fewer (Kish's effective number).
+    effective = float(weighted.sum() ** 2 / (weighted**2).sum())
+    reach = float(special.stdtrit(max(effective - 1, 1.0), (1 + confidence) / 2)) * error
     few: tuple[Caution, ...] = ()
     if value.size <= 2:
         sizes = "size" if value.size == 1 else "sizes"

@@ -24,7 +24,7 @@ from offtool.core.correction.process_mean import (
     ProcessMeans,
     estimate_process_means,
 )
-from offtool.core.correction.shrinkage import Split, split_deviation
+from offtool.core.correction.shrinkage import Split, shrinkage, split_deviation
 from offtool.core.values import ImpossibleInput, NotEnoughData
 
 PREDICTION_CONFIDENCE = 0.8
@@ -161,6 +161,8 @@ class ToolKnowledge:
 
     def _process_means(self) -> ProcessMeans | None:
         known = [(one, steel) for one in self.evidence.means if (steel := self._steel_of(one)) is not None]
+        for one, steel in known:
+            _refuse_strangers(one, steel)
         if not known:
             return None
         return estimate_process_means(
@@ -209,19 +211,15 @@ class ToolKnowledge:
     def _split(self, mean: float, asked: SizeAsked, steel: SteelFound, place: int) -> Split | None:
         if asked.allowed is None or self.process is None:
             return None
-        try:
-            return split_deviation(
-                mean,
-                asked.target,
-                cavity_mm=steel.measured_mm,
-                allowed=asked.allowed,
-                drawn_mm=self._former[asked.size][0].drawn_mm,
-                direction_shrinkage=float(self.process.direction_shrinkage[place]),
-                size_shrinkage=float(self.process.size_shrinkage[place]),
-            )
-        except ImpossibleInput as error:
-            error.where = f"{asked.size}, cavity {steel.cavity}"
-            raise
+        return split_deviation(
+            mean,
+            asked.target,
+            cavity_mm=steel.measured_mm,
+            allowed=asked.allowed,
+            drawn_mm=self._former[asked.size][0].drawn_mm,
+            direction_shrinkage=float(self.process.direction_shrinkage[place]),
+            size_shrinkage=float(self.process.size_shrinkage[place]),
+        )
 
 
 def _mean_uncertainty(found: MeanFound, asked: SizeAsked) -> float:
@@ -232,3 +230,12 @@ def _mean_uncertainty(found: MeanFound, asked: SizeAsked) -> float:
     if asked.lower is not None and asked.upper is not None:
         return (asked.upper - asked.lower) / 12 / sqrt(found.parts)
     return max(asked.gauge_uncertainty, 0.001 * abs(asked.target))
+
+
+def _refuse_strangers(found: MeanFound, steel: SteelFound) -> None:
+    """Raise ImpossibleInput, with the size's name, for steel that cannot have formed the part."""
+    try:
+        shrinkage(steel.measured_mm, found.mean)
+    except ImpossibleInput as error:
+        error.where = f"{found.size}, cavity {found.cavity}, steel {steel.feature}"
+        raise
