@@ -19,7 +19,7 @@ from typing import Any, Literal, ParamSpec, TypeAlias, TypeVar, Union, get_args,
 import numpy as np
 from numpy.typing import NDArray
 
-from offtool.core.values import Caution, ImpossibleInput, Range
+from offtool.core.values import Caution, ImpossibleInput, OfftoolError, Range
 
 Numbers: TypeAlias = Sequence[float] | NDArray[np.float64]
 Texts: TypeAlias = Sequence[str]
@@ -125,7 +125,15 @@ def formula(
                     parameter.range.refuse_impossible(name, value)
                     if caution := parameter.range.caution(name, value):
                         cautions.append(caution)
-            result = function(*bound.args, **bound.kwargs)
+            # Slipped exponents give infinities, which results may carry; they are no reason for a warning.
+            try:
+                with np.errstate(all="ignore"):
+                    result = function(*bound.args, **bound.kwargs)
+            except (ArithmeticError, ValueError, np.linalg.LinAlgError) as error:
+                raise OfftoolError(
+                    f"{function.__name__} cannot be calculated with these values",
+                    remedy="they are too large, too small or too flat: compare them with the ranges",
+                ) from error
             return _with_cautions(result, cautions) if cautions else result
 
         name = function.__name__

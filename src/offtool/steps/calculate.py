@@ -8,7 +8,6 @@ from difflib import get_close_matches
 from typing import Any
 
 import cattrs
-import numpy as np
 
 from offtool.core.formulas import Formula, Kind, Parameter, all_formulas
 from offtool.core.values import ImpossibleInput, OfftoolError
@@ -51,19 +50,7 @@ def calculate(name: str, given: Mapping[str, object]) -> Any:
                 raise ImpossibleInput(parameter.name, "nothing", "", "must be given", parameter.range.meaning)
             continue
         arguments[parameter.name] = _parsed(parameter, value)
-    return _answered(formula, arguments)
-
-
-def _answered(formula: Formula, arguments: Mapping[str, object]) -> Any:
-    """The result; values at which the arithmetic itself gives up are the user's to mend."""
-    try:
-        with np.errstate(all="ignore"):
-            return formula.function(**arguments)
-    except (ArithmeticError, ValueError, np.linalg.LinAlgError) as error:
-        raise OfftoolError(
-            f"{formula.name} cannot be calculated with these values",
-            remedy="they are too large, too small or too flat: compare them with the ranges and the example",
-        ) from error
+    return formula.function(**arguments)
 
 
 def _parsed(parameter: Parameter, value: object) -> object:

@@ -1,4 +1,4 @@
-"""How much to cut under uncertainty: the stated loss by Monte Carlo, the overshoot, laws, what keeps it short."""
+"""How much to cut when little is sure: the stated loss by Monte Carlo, the overshoot, laws, the bounds."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tests.core.simulated import chance
 
 @dataclass(frozen=True)
 class Case:
-    """A feature, the sizes it moves, the toolmaker; a peg of 3.98 to 4.03 that stands too small, unless said."""
+    """A feature, the sizes it moves, the toolmaker; unless said, a peg of 3.98 to 4.03 that is too small."""
 
     means: tuple[float, ...] = (3.966,)
     mean_sds: tuple[float, ...] = (0.002,)
@@ -119,8 +119,8 @@ CASES = {
 
 @pytest.mark.parametrize("name", CASES)
 def test_no_other_amount_loses_less(name: str) -> None:
-    """Every whole step of the allowance, and of steel to add, by Monte Carlo of the stated loss. Where sizes share
-    a cut the program counts them as independent, so a little more than chance is let pass."""
+    """Every whole step of the allowance, and of steel to add, by Monte Carlo of the stated loss. Where sizes
+    share a cut the program counts them as independent, so a little more than chance is let pass."""
     case = CASES[name]
     found = case.choose()
     now = simulated_overshoot(case, 0.0)

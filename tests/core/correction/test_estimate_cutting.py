@@ -90,8 +90,8 @@ def test_many_first_cuts_leave_six_tenths_of_their_spread() -> None:
 
 
 def test_one_drawn_size_entered_wrongly_does_not_make_the_toolmaker_wild() -> None:
-    """Twenty features cut to 0.005, and one whose drawing was misread by a millimetre: with a deviation of 0.1
-    no cut of the whole tool would be dared any more."""
+    """Twenty features cut to 0.005, and one whose drawing was misread by a millimetre: with a deviation of
+    0.1 no cut of the whole tool would be dared any more."""
     first = [*np.random.default_rng(1).normal(0, 0.005, 20), 1.0]
     assert estimate_cutting([], [], first_cuts_mm=first).sd_mm < 0.01
 
@@ -122,5 +122,5 @@ def test_a_toolmaker_said_to_be_exact_has_no_bias() -> None:
 
 
 def test_each_cut_must_have_been_measured_again() -> None:
-    with pytest.raises(ImpossibleInput, match="asked_mm|removed_mm"):
+    with pytest.raises(ImpossibleInput, match=r"asked_mm|removed_mm"):
         estimate_cutting([0.03, 0.04], [0.03])

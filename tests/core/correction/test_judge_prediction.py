@@ -41,8 +41,8 @@ def test_the_difference_is_judged_by_both_uncertainties() -> None:
 
 @pytest.mark.parametrize("uncertainty", [0.0, 0.001, 0.004])
 def test_a_right_prediction_is_refuted_once_in_twenty(uncertainty: float) -> None:
-    """The prediction's deviation includes the sampling of the trial that judges it, as its range says: what is
-    found then lies that far from what was predicted, and no farther."""
+    """The prediction's deviation includes the sampling of the trial that judges it, as its range says: what
+    is found then lies that far from what was predicted, and no farther."""
     rng = np.random.default_rng(21)
     draws = 4000
     found = rng.normal(4.0, 0.006, draws)

@@ -140,7 +140,7 @@ MOVES = {"a": {"A": 1.0}, "b": {"A": 0.5, "B": -1.0}}
 
 @dataclass(frozen=True)
 class Pair:
-    """Cutting A by `a` and B by `b` of a coupled tool: what then holds, and what passes a limit; in closed form."""
+    """Cutting A by `a` and B by `b` of a coupled tool: what then holds and what passes a limit, closed form."""
 
     tool: HandMade
     plan: CorrectionPlan
@@ -174,7 +174,7 @@ class Pair:
         return float(min((1 - holds) / max(holds, 1e-9), MOST_LOOPS) + added)
 
     def risk(self, feature: str) -> float:
-        """Probability that a mean passes the limit on the side that removing steel from a feature leads to."""
+        """Probability that a mean passes the limit to which removing steel from a feature leads."""
         safe = 1.0
         for size, moves in MOVES.items():
             asked = next(one for one in self.tool.sizes if one.size == size)
@@ -198,7 +198,7 @@ def pair_of(tool: HandMade) -> Pair:
 
 @pytest.mark.parametrize("seed", range(24))
 def test_coupled_features_are_cut_as_well_as_by_trying_all_pairs(seed: int) -> None:
-    """Every pair of whole steps, by the loops that remain until both sizes hold; a tenth of a loop is let pass."""
+    """Every pair of whole steps, by the loops left until both sizes hold; a tenth of a loop is let pass."""
     mine = pair_of(coupled(seed))
     steps = (np.arange(-9, 13) * 0.01).tolist()
     others = [replace(mine, a=a, b=b) for a, b in product(steps, steps)]

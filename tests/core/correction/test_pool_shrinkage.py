@@ -22,7 +22,7 @@ def robust_location(value: np.ndarray, uncertainty: np.ndarray) -> tuple[float, 
     return float(found.params[0]), found.weights
 
 
-# With three sizes the equations of location and scale together have several roots; the two programs start apart.
+# With three sizes the equations of location and scale have several roots; the two programs start apart.
 @pytest.mark.parametrize("sizes", [6, 15, 40])
 @pytest.mark.parametrize("odd", [0, 1])
 def test_the_estimate_is_that_of_a_robust_regression(sizes: int, odd: int) -> None:

@@ -235,6 +235,6 @@ def test_the_lists_must_be_equally_long() -> None:
     seen, _ = moulded(1, sizes=2)
     with pytest.raises(ImpossibleInput, match="every list must have 8 entries"):
         seen.with_(states=["a"]).means()
-    with pytest.raises(ImpossibleInput, match="uncertainties_mm = 0.0 mm: must be above 0"):
+    with pytest.raises(ImpossibleInput, match=r"uncertainties_mm = 0\.0 mm: must be above 0"):
         seen.with_(uncertainties_mm=[0.0] * 8).means()
     assert estimate_process_means(**vars(seen)).mean_mm.shape == (8,)
