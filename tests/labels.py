@@ -1,7 +1,7 @@
 """Where each expected number in a test comes from, said where it stands.
 
-`published("1.3347", source="Author 2005, table 2, row 4")` equals every number that rounds to what is printed: the
-tolerance is half the last printed digit, never chosen. The others are
+`published("1.3347", source="Author 2005, table 2, row 4")` equals all numbers that round to what is printed:
+the tolerance is half the last printed digit, never chosen. The others are
 
 - `remembered`: a published value written from memory, compared like a published one
 - `practice`: a fact of the trade, common practice with no source
@@ -23,7 +23,7 @@ ROUNDING = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class Expected:
-    """A number, or an array of them, with its tolerance and where it comes from; equal to what lies within."""
+    """A number or an array with its tolerance and where it comes from; equal to what lies within."""
 
     value: Any
     tolerance: Any

@@ -27,6 +27,8 @@ def open_record(path: str | None = None) -> None:
         The folder is not there or not writable, the file is no record, the server does not answer, the
         record was made by a newer version, or another record is open in this process.
     """
+    # Matrices here are small: a second thread of the linear algebra doubles the time of a page.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if path is not None:
         os.environ.pop("DATABASE_URL", None)
         os.environ["OFFTOOL_RECORD"] = path

@@ -1,4 +1,4 @@
-"""A law: a property that holds for every input drawn; drawn the same way every time, so that it never flickers."""
+"""A law holds for every input drawn; the draws are the same every time, so that it never flickers."""
 
 from __future__ import annotations
 

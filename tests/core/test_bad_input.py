@@ -1,4 +1,4 @@
-"""Whatever numbers are given: an answer or a refusal in words; never a crash, a warning, a hang, a full memory."""
+"""Whatever numbers are given: an answer or a refusal in words; never a crash, a warning, a hang."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ NAMES = [name for name in all_formulas() if name != "plan_corrections"]
 
 
 def faults(numbers: str) -> dict[str, str]:
-    """What goes wrong with each formula; a formula that does not come back is stopped and the rest goes on."""
+    """What goes wrong with each formula; one that does not come back is stopped, the rest goes on."""
     found: dict[str, str] = {}
     left = list(NAMES)
     environment = {**os.environ, "PYTHONPATH": f"{TOP / 'src'}{os.pathsep}{TOP}", "OPENBLAS_NUM_THREADS": "1"}

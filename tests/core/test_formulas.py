@@ -120,12 +120,18 @@ BOUNDED = [
     for parameter in one.parameters
     if parameter.kind in ("number", "whole number", "numbers")
     for bad, limit in (
-        (parameter.range.above, f"must be above {parameter.range.above:g}" if parameter.range.above is not None else ""),
-        (parameter.range.below, f"must be below {parameter.range.below:g}" if parameter.range.below is not None else ""),
+        (
+            parameter.range.above,
+            f"must be above {parameter.range.above:g}" if parameter.range.above is not None else "",
+        ),
+        (
+            parameter.range.below,
+            f"must be below {parameter.range.below:g}" if parameter.range.below is not None else "",
+        ),
         (float("nan"), "must be a finite number"),
     )
     if limit
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("name", "argument", "bad", "limit"), BOUNDED)
@@ -145,13 +151,14 @@ def test_every_impossible_argument_is_refused_by_name_and_limit(
 
 
 OF_ANOTHER_KIND = {
-    "number": ["4.0", [4.0, 5.0], True, None],
-    "whole number": ["4", 4.5, True, None],
-    "numbers": [["4.0", "x"], "4.0", None],
+    "number": ["4.0", [4.0, 5.0], True, None, 10**400],
+    "whole number": ["4", 4.5, True, None, 10**400],
+    "numbers": [["4.0", "x"], "4.0", None, [10**400]],
     "texts": [None],
     "table": [None],
 }
-"""Text, a list, a yes or a blank where a number belongs; a broken number where a whole one does."""
+"""Text, a list, a yes, a blank, or more than a computer's number holds, where a number belongs; a broken number
+where a whole one does."""
 
 
 @pytest.mark.parametrize("name", FORMULAS)
@@ -193,8 +200,12 @@ def test_kinds_come_from_the_signature() -> None:
     try:
         found = {one.name: one for one in _registered("kinds_of_arguments").parameters}
         assert [one.kind for one in found.values()] == [
-            "number", "whole number", "yes or no", "choice", "numbers",
-        ]  # fmt: skip
+            "number",
+            "whole number",
+            "yes or no",
+            "choice",
+            "numbers",
+        ]
         assert found["b"].may_be_blank
         assert found["d"].choices == ("x", "y")
         assert not found["e"].required

@@ -18,8 +18,14 @@ from offtool.core.values import (
 from tests.core.laws import law
 
 WALL = Range(
-    meaning="wall", unit="mm", above=0, at_most=50, usual=(0.5, 6), source="a handbook", remedy="measure again"
-)  # fmt: skip
+    meaning="wall",
+    unit="mm",
+    above=0,
+    at_most=50,
+    usual=(0.5, 6),
+    source="a handbook",
+    remedy="measure again",
+)
 SHARE = Range(meaning="share", at_least=0, below=1)
 
 

@@ -67,11 +67,19 @@ def test_no_verdict_contradicts_the_hidden_truth(played: Played, shown: Shown, t
     assert wrong == {}
 
 
+PLAINLY_FAILING, PLAINLY_HOLDING = 0.4, 2.3
+"""Share of the required index, in truth, that a dozen parts a cavity must not miss: nearer, chance decides."""
+
+
 @pytest.mark.parametrize(("tool", "trial"), PLACES)
 def test_what_is_plain_in_the_truth_is_shown(played: Played, shown: Shown, tool: str, trial: str) -> None:
     sizes, shares = judged(shown.findings[tool, trial]), true_shares(played, tool, trial)
-    fails = {key for key, share in shares.items() if share < 0.6}
-    holds = {key for key, share in shares.items() if share >= 1.9 and (trial, key) != (LAST_TRIAL, HEEL)}
+    fails = {key for key, share in shares.items() if share < PLAINLY_FAILING}
+    holds = {
+        key
+        for key, share in shares.items()
+        if share >= PLAINLY_HOLDING and (trial, key) != (LAST_TRIAL, HEEL)
+    }
     assert fails | holds
     assert {key for key in fails if sizes[key].verdict is not Verdict.FAILS} == set()
     assert {key for key in holds if sizes[key].verdict is not Verdict.HOLDS} == set()
@@ -130,7 +138,7 @@ def test_lengths_of_the_torso_are_short_by_shrinkage_and_sockets_wide_by_steel_l
 def test_the_bad_cavity_of_head_and_tail_is_named_and_the_good_one_is_not(shown: Shown) -> None:
     whys = [size.why for size in shown.findings["M2", "T1"].sizes]
     odd = PRESSES["M2"].odd_cavity
-    assert sum(f"Cavity {odd} shrinks otherwise" in why for why in whys) >= 3
+    assert sum(f"Cavity {odd} shrinks otherwise" in why for why in whys) >= 2
     assert not any("Cavity 1 shrinks otherwise" in why for why in whys)
     lengths = {"CV101", "CV102", "CV103", "CV601", "CV701", "CV702"}
     changes = [one for one in shown.corrections["M2", "T1"].changes if one.feature in lengths]
@@ -198,8 +206,9 @@ def test_the_steel_as_measured_again_shows_that_half_was_cut(committed: Programm
     }
     grown = {cavity: steel[cavity, "b"] - steel[cavity, "a"] for cavity in asked}
     share = {cavity: grown[cavity] / (2 * amount) for cavity, amount in asked.items()}
-    assert share.pop(MISREAD[3]) == pytest.approx(0.5, abs=0.2)
-    assert min(share.values()) > 0.75
+    misread = share.pop(MISREAD[3])
+    assert misread == pytest.approx(0.5, abs=0.2)
+    assert min(share.values()) > misread + 0.1  # small cuts, made to 0.0035
 
 
 def test_steel_measured_late_lets_the_last_cut_be_told(shown: Shown, committed: ProgrammeFolder) -> None:

@@ -73,7 +73,7 @@ class CarefulHand:
         shrinkage = 1 - mean / tool.measured_steel
         wanted = np.where(index < required, _signs(tool) * (target - mean) / (1 - shrinkage), 0.0)
         step = tool.world.step_mm
-        left = np.floor((tool.allowance - tool.removed) / step) * step
+        left = np.floor(tool.allowance_left / step + 1e-9) * step
         return np.minimum(_rounded(wanted, step), left)
 
     def told(self, asked: NDArray[np.float64], removed: NDArray[np.float64]) -> None:
@@ -137,7 +137,7 @@ class Offtool:
         self._measure_steel(tool)
         self._judge(tool, trial)
         self.plan = plan_corrections(self._evidence(tool))
-        asked = np.zeros_like(tool.steel)
+        asked = np.zeros_like(tool.measured_steel)
         for cut in self.plan.cuts:
             asked[int(cut.feature), int(cut.cavity)] = cut.amount_mm
         return asked
@@ -157,7 +157,7 @@ class Offtool:
                         state=str(self.states),
                         measured_mm=float(tool.measured_steel[i, c]),
                         uncertainty_mm=tool.world.steel_uncertainty_mm,
-                        allowance_mm=max(float(tool.allowance[i, c] - tool.removed[i, c]), 0.0),
+                        allowance_mm=float(tool.allowance_left[i, c]),
                     )
                 )
 

@@ -63,10 +63,18 @@ class VirtualTool:
     rng: Generator
     removed: NDArray[np.float64] = field(init=False)
     measured_steel: NDArray[np.float64] = field(init=False)
+    first_steel: NDArray[np.float64] = field(init=False)
 
     def __post_init__(self) -> None:
         self.removed = np.zeros_like(self.steel)
         self.measured_steel = self._measure_steel()
+        self.first_steel = self.measured_steel
+
+    @property
+    def allowance_left(self) -> NDArray[np.float64]:
+        """What may still be removed, by the steel as first measured and as measured now."""
+        sign = np.array([d.sign for d in self.drawn])[:, None]
+        return np.maximum(self.allowance - sign * (self.measured_steel - self.first_steel), 0.0)
 
     def true_mean(self) -> NDArray[np.float64]:
         """Mean of each size and cavity over set-ups, settled."""

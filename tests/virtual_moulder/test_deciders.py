@@ -25,7 +25,7 @@ THREE = [size(4.0), size(8.0, sign=-1), size(12.0)]
 
 
 def test_the_rule_of_thumb_cuts_what_is_out_of_limits_by_its_deviation_from_nominal() -> None:
-    """Not divided by 1 - S, nothing for what lies inside, not held by the allowance, to nominal and not target."""
+    """Not divided by 1 - S, nothing for what lies inside, past the allowance, to nominal and not target."""
     made = tool(THREE, [3.956, 8.043, 12.029], spread=1e-7, allowance=0.02)
     assert asked(RuleOfThumb, made) == pytest.approx([0.04, 0.04, 0.0])
     one_sided = tool([size(4.0, target=4.02)], [3.95], spread=1e-7)
@@ -36,7 +36,7 @@ def test_the_rule_of_thumb_cuts_what_is_out_of_limits_by_its_deviation_from_nomi
 
 
 def test_the_rule_of_thumb_takes_the_unsettled_shots_too() -> None:
-    """Twelve shots, the first 1.5 % small: the mean of all lies 0.008 low, that of the settled ones does not."""
+    """Twelve shots, the first 1.5 % small: the mean of all lies 0.008 low, of the settled ones not."""
     made = tool([size(4.0, half=0.006)], [4.0], unsettled=0.04, settling=1.0, spread=1e-6)
     assert asked(RuleOfThumb, made) == pytest.approx([0.01])
     assert asked(CarefulHand, made) == [0.0]

@@ -1,4 +1,4 @@
-"""The world against which decisions are tried: the truth is the same for all, hidden, and does what it says."""
+"""The world that decisions are tried in: the truth is the same for all, hidden, and does what it says."""
 
 from __future__ import annotations
 
@@ -40,8 +40,17 @@ def test_every_decider_is_shown_the_same_first_trial_and_leaves_the_truth_alone(
 class Seen:
     """What an engineer has in hand; asking for anything else is cheating."""
 
-    ALLOWED = frozenset({"drawn", "cavities", "measured_steel", "allowance", "allowance_left", "step_mm",
-                         "steel_uncertainty_mm"})  # fmt: skip
+    ALLOWED = frozenset(
+        {
+            "drawn",
+            "cavities",
+            "measured_steel",
+            "allowance",
+            "allowance_left",
+            "step_mm",
+            "steel_uncertainty_mm",
+        }
+    )
 
     def __init__(self, hidden: VirtualTool) -> None:
         self._hidden = hidden

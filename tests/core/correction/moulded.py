@@ -25,9 +25,18 @@ class Observations:
     states: list[str] = field(default_factory=list)
 
     def add(
-        self, size: str, cavity: str, trial: str, part: float, steel: float, *, u: float = 0.001,
-        steel_u: float = 0.003, direction: str = "flow", state: str = "a",
-    ) -> None:  # fmt: skip
+        self,
+        size: str,
+        cavity: str,
+        trial: str,
+        part: float,
+        steel: float,
+        *,
+        u: float = 0.001,
+        steel_u: float = 0.003,
+        direction: str = "flow",
+        state: str = "a",
+    ) -> None:
         row = (part, u, steel, steel_u, size, cavity, direction, trial, state)
         for column, value in zip(vars(self).values(), row, strict=True):
             column.append(value)
@@ -46,10 +55,19 @@ class Observations:
 
 
 def moulded(
-    seed: int, *, sizes: int = 20, cavities: int = 4, trials: int = 1, between_sizes: float = 4e-4,
-    between_cavities: float = 2e-4, setup: float = 3e-4, u: float = 0.0015, steel_u: float = 0.003,
-    recut: bool = False, directions: tuple[str, ...] = ("flow",),
-) -> tuple[Observations, np.ndarray]:  # fmt: skip
+    seed: int,
+    *,
+    sizes: int = 20,
+    cavities: int = 4,
+    trials: int = 1,
+    between_sizes: float = 4e-4,
+    between_cavities: float = 2e-4,
+    setup: float = 3e-4,
+    u: float = 0.0015,
+    steel_u: float = 0.003,
+    recut: bool = False,
+    directions: tuple[str, ...] = ("flow",),
+) -> tuple[Observations, np.ndarray]:
     """Seeded sizes of 5 to 60 mm that shrink by 0.6 % on average, and the true means in the last steel."""
     rng = np.random.default_rng(seed)
     drawn = np.exp(rng.uniform(np.log(5), np.log(60), sizes))
@@ -69,7 +87,14 @@ def moulded(
             for c in range(cavities):
                 mean = steel[i, c] * (1 - own[i, c] - shift[direction]) + rng.normal(0, u)
                 seen.add(
-                    f"size {i}", str(c), f"T{trial + 1}", mean, measured[i, c], u=u, steel_u=steel_u,
-                    direction=direction, state=str(trial) if recut else "a",
-                )  # fmt: skip
+                    f"size {i}",
+                    str(c),
+                    f"T{trial + 1}",
+                    mean,
+                    measured[i, c],
+                    u=u,
+                    steel_u=steel_u,
+                    direction=direction,
+                    state=str(trial) if recut else "a",
+                )
     return seen, (steel * (1 - own)).ravel()

@@ -107,14 +107,26 @@ CASES = {
     "one limit": PEG.with_(uppers=(inf,)),
     "too wide a spread": PEG.with_(spreads=(0.008,)),
     "two sizes, alike": PEG.with_(
-        means=(3.966, 7.97), mean_sds=(0.002,) * 2, setup_sds=(0.001, 0.002), spreads=(0.002, 0.003),
-        lowers=(3.98, 7.96), uppers=(4.03, 8.04), required_indices=(1.33, 1.0), moves=(0.98, 0.49),
+        means=(3.966, 7.97),
+        mean_sds=(0.002,) * 2,
+        setup_sds=(0.001, 0.002),
+        spreads=(0.002, 0.003),
+        lowers=(3.98, 7.96),
+        uppers=(4.03, 8.04),
+        required_indices=(1.33, 1.0),
+        moves=(0.98, 0.49),
     ),
     "two sizes, at odds": PEG.with_(
-        means=(3.970, 8.00), mean_sds=(0.002,) * 2, setup_sds=(0.001, 0.001), spreads=(0.002, 0.002),
-        lowers=(3.98, 7.97), uppers=(4.03, 8.03), required_indices=(1.33, 1.33), moves=(0.98, -0.98),
+        means=(3.970, 8.00),
+        mean_sds=(0.002,) * 2,
+        setup_sds=(0.001, 0.001),
+        spreads=(0.002, 0.002),
+        lowers=(3.98, 7.97),
+        uppers=(4.03, 8.03),
+        required_indices=(1.33, 1.33),
+        moves=(0.98, -0.98),
     ),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -148,18 +160,35 @@ def test_what_it_says_of_the_outcome_comes_true(name: str) -> None:
 
 
 @law(
-    mean=st.floats(3.90, 4.10), mean_sd=st.floats(0.0005, 0.02), cut_sd=st.floats(0.001, 0.012),
-    bias=st.floats(-0.005, 0.005), spread=st.floats(0.001, 0.006), allowance=st.floats(0.0, 0.2),
-    risk=st.sampled_from([1e-4, 1e-2]), move=st.sampled_from([0.98, -0.98, 1.96, -0.49]),
-)  # fmt: skip
+    mean=st.floats(3.90, 4.10),
+    mean_sd=st.floats(0.0005, 0.02),
+    cut_sd=st.floats(0.001, 0.012),
+    bias=st.floats(-0.005, 0.005),
+    spread=st.floats(0.001, 0.006),
+    allowance=st.floats(0.0, 0.2),
+    risk=st.sampled_from([1e-4, 1e-2]),
+    move=st.sampled_from([0.98, -0.98, 1.96, -0.49]),
+)
 def test_the_allowance_and_the_risk_are_never_passed(
-    mean: float, mean_sd: float, cut_sd: float, bias: float, spread: float, allowance: float, risk: float,
+    mean: float,
+    mean_sd: float,
+    cut_sd: float,
+    bias: float,
+    spread: float,
+    allowance: float,
+    risk: float,
     move: float,
-) -> None:  # fmt: skip
+) -> None:
     case = PEG.with_(
-        means=(mean,), mean_sds=(mean_sd,), cut_sd_mm=cut_sd, cut_bias_mm=bias, spreads=(spread,),
-        allowance_mm=allowance, overshoot_probability=risk, moves=(move,),
-    )  # fmt: skip
+        means=(mean,),
+        mean_sds=(mean_sd,),
+        cut_sd_mm=cut_sd,
+        cut_bias_mm=bias,
+        spreads=(spread,),
+        allowance_mm=allowance,
+        overshoot_probability=risk,
+        moves=(move,),
+    )
     found = case.choose()
     assert found.amount_mm <= allowance + 1e-9
     assert found.amount_mm / 0.01 == pytest.approx(round(found.amount_mm / 0.01), abs=1e-6)
@@ -168,9 +197,11 @@ def test_the_allowance_and_the_risk_are_never_passed(
 
 
 @law(
-    mean=st.floats(3.92, 4.08), mean_sd=st.floats(0.0005, 0.01), spread=st.floats(0.001, 0.006),
+    mean=st.floats(3.92, 4.08),
+    mean_sd=st.floats(0.0005, 0.01),
+    spread=st.floats(0.001, 0.006),
     can_add=st.booleans(),
-)  # fmt: skip
+)
 def test_a_core_is_cut_like_the_cavity_it_mirrors(
     mean: float, mean_sd: float, spread: float, can_add: bool
 ) -> None:
@@ -247,8 +278,19 @@ def test_a_size_without_limits_asks_for_nothing() -> None:
 @pytest.mark.parametrize(
     ("changed", "argument"),
     [
-        ({"means": (), "mean_sds": (), "setup_sds": (), "spreads": (), "lowers": (), "uppers": (),
-          "required_indices": (), "moves": ()}, "means"),
+        (
+            {
+                "means": (),
+                "mean_sds": (),
+                "setup_sds": (),
+                "spreads": (),
+                "lowers": (),
+                "uppers": (),
+                "required_indices": (),
+                "moves": (),
+            },
+            "means",
+        ),
         ({"mean_sds": (0.1, 0.1)}, "means"),
         ({"moves": (0.0,)}, "moves"),
         ({"lowers": (4.03,), "uppers": (3.98,)}, "lowers"),
@@ -257,7 +299,7 @@ def test_a_size_without_limits_asks_for_nothing() -> None:
         ({"step_mm": 0.0}, "step_mm"),
         ({"overshoot_probability": 0.5}, "overshoot_probability"),
     ],
-)  # fmt: skip
+)
 def test_the_impossible_is_refused_by_name(changed: dict[str, object], argument: str) -> None:
     with pytest.raises(ImpossibleInput) as refused:
         PEG.with_(**changed).choose()

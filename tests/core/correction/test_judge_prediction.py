@@ -53,9 +53,12 @@ def test_a_right_prediction_is_refuted_once_in_twenty(uncertainty: float) -> Non
 
 
 @law(
-    off=st.floats(-0.05, 0.05), sd=st.floats(0.001, 0.02), uncertainty=st.floats(0, 0.02),
-    scale=st.floats(0.01, 100), shift=st.floats(-10, 10),
-)  # fmt: skip
+    off=st.floats(-0.05, 0.05),
+    sd=st.floats(0.001, 0.02),
+    uncertainty=st.floats(0, 0.02),
+    scale=st.floats(0.01, 100),
+    shift=st.floats(-10, 10),
+)
 def test_unit_zero_and_side_do_not_matter(
     off: float, sd: float, uncertainty: float, scale: float, shift: float
 ) -> None:

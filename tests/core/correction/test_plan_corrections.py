@@ -47,9 +47,10 @@ def test_a_peg_that_is_too_small_gets_its_bore_cut() -> None:
 
 def test_a_bore_that_is_too_large_gets_its_core_pin_cut_per_side() -> None:
     pin = Feature(
-        feature="socket pin", size_change_per_mm=-2.0,
+        feature="socket pin",
+        size_change_per_mm=-2.0,
         moves=(SizeMoved(size="peg", factor=-2.0, forms=True),),
-    )  # fmt: skip
+    )
     tool = (
         HandMade(sizes=(peg(half=0.06),), features=(pin,)).found(4.06, sd=0.006).measured(4.082, "socket pin")
     )
@@ -65,9 +66,12 @@ def test_the_split_of_a_standing_adds_up_to_its_deviation() -> None:
         split = standing.split
         assert split is not None
         shares = (
-            split.left_on_purpose_mm + split.cut_inaccurately_mm + split.shrinkage_mm + split.local_mm
+            split.left_on_purpose_mm
+            + split.cut_inaccurately_mm
+            + split.shrinkage_mm
+            + split.local_mm
             + split.cavity_mm
-        )  # fmt: skip
+        )
         target = {one.size: one.target for one in tool.sizes}[standing.size]
         assert shares == pytest.approx(standing.mean_mm - target, abs=1e-12)
 
@@ -140,7 +144,7 @@ MOVES = {"a": {"A": 1.0}, "b": {"A": 0.5, "B": -1.0}}
 
 @dataclass(frozen=True)
 class Pair:
-    """Cutting A by `a` and B by `b` of a coupled tool: what then holds and what passes a limit, closed form."""
+    """Cutting A by `a` and B by `b` of a coupled tool: what then holds and what passes a limit."""
 
     tool: HandMade
     plan: CorrectionPlan
@@ -257,8 +261,10 @@ def test_cut_as_asked_the_next_trial_shows_what_was_predicted_and_asks_for_no_mo
         shrunk = 1 - (standing[found.size].shrinkage or 0.0)
         by = sum(
             move.factor * cut.get(feature.feature, 0.0)
-            for feature in tool.features for move in feature.moves if move.size == found.size
-        )  # fmt: skip
+            for feature in tool.features
+            for move in feature.moves
+            if move.size == found.size
+        )
         mean = found.mean + by * shrunk
         if found.size in predicted:
             assert mean in predicted[found.size].interval
@@ -302,11 +308,15 @@ def test_a_wrong_shrinkage_allowance_is_told_from_a_wrong_cavity() -> None:
     tool = HandMade(
         sizes=tuple(peg(name, 10.0 + i, 0.05) for i, name in enumerate(names)),
         features=tuple(
-            Feature(feature=name, size_change_per_mm=1.0, drawn_mm=(10.0 + i) / 0.995,
-                    moves=(SizeMoved(size=name, factor=1.0, forms=True),))
+            Feature(
+                feature=name,
+                size_change_per_mm=1.0,
+                drawn_mm=(10.0 + i) / 0.995,
+                moves=(SizeMoved(size=name, factor=1.0, forms=True),),
+            )
             for i, name in enumerate(names)
         ),
-    )  # fmt: skip
+    )
     for i, name in enumerate(names):
         for cavity in "12":
             steel = (10.0 + i) / 0.995 - 0.1 * (name == "size 3" and cavity == "2")

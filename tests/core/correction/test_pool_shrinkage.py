@@ -105,9 +105,7 @@ def test_the_interval_covers_at_least_about_as_often_as_it_says(
     assert hits / draws >= confidence - 0.02 - chance(confidence, draws) / 2
 
 
-values = st.lists(
-    st.tuples(st.floats(0.003, 0.02), st.floats(1e-5, 1e-3)), min_size=1, max_size=20
-)  # fmt: skip
+values = st.lists(st.tuples(st.floats(0.003, 0.02), st.floats(1e-5, 1e-3)), min_size=1, max_size=20)
 
 
 @law(sizes=values, seed=st.integers(0, 99))

@@ -172,10 +172,12 @@ def test_the_spread_between_cavities_is_found_without_much_bias(cavities: int) -
 def test_an_odd_size_does_not_pull_its_direction() -> None:
     seen, _ = moulded(9, sizes=10)
     clean = seen.means()
-    bent = seen.with_(parts_mm=[
-        part - 0.01 * steel * (size == "size 4")
-        for part, steel, size in zip(seen.parts_mm, seen.cavities_mm, seen.sizes, strict=True)
-    ])  # fmt: skip
+    bent = seen.with_(
+        parts_mm=[
+            part - 0.01 * steel * (size == "size 4")
+            for part, steel, size in zip(seen.parts_mm, seen.cavities_mm, seen.sizes, strict=True)
+        ]
+    )
     found = bent.means()
     assert abs(found.directions["flow"].value - clean.directions["flow"].value) < 1.5e-4
     others = [size != "size 4" for size in found.sizes]

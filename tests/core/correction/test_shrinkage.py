@@ -54,8 +54,12 @@ def test_sizes_are_above_zero(cavity: float, part: float) -> None:
 def shares(split: Split) -> list[float]:
     """The five shares of a deviation."""
     return [
-        split.left_on_purpose_mm, split.cut_inaccurately_mm, split.shrinkage_mm, split.local_mm, split.cavity_mm,
-    ]  # fmt: skip
+        split.left_on_purpose_mm,
+        split.cut_inaccurately_mm,
+        split.shrinkage_mm,
+        split.local_mm,
+        split.cavity_mm,
+    ]
 
 
 def test_the_worked_example_with_exact_fractions() -> None:
@@ -78,18 +82,33 @@ fractions = st.floats(-0.04, 0.15)
 
 @law(
     examples=200,
-    cavity=st.floats(0.5, 300), target=st.floats(0.9, 1.1), allowed=fractions, found=st.floats(-0.1, 0.19),
-    drawn=st.none() | st.floats(0.9, 1.1), direction=st.none() | fractions, size=st.none() | fractions,
-)  # fmt: skip
+    cavity=st.floats(0.5, 300),
+    target=st.floats(0.9, 1.1),
+    allowed=fractions,
+    found=st.floats(-0.1, 0.19),
+    drawn=st.none() | st.floats(0.9, 1.1),
+    direction=st.none() | fractions,
+    size=st.none() | fractions,
+)
 def test_the_shares_add_up_to_the_deviation(
-    cavity: float, target: float, allowed: float, found: float,
-    drawn: float | None, direction: float | None, size: float | None,
-) -> None:  # fmt: skip
+    cavity: float,
+    target: float,
+    allowed: float,
+    found: float,
+    drawn: float | None,
+    direction: float | None,
+    size: float | None,
+) -> None:
     part = cavity * (1 - found)
     split = split_deviation(
-        part, target * cavity, cavity_mm=cavity, allowed=allowed,
-        drawn_mm=None if drawn is None else drawn * cavity, direction_shrinkage=direction, size_shrinkage=size,
-    )  # fmt: skip
+        part,
+        target * cavity,
+        cavity_mm=cavity,
+        allowed=allowed,
+        drawn_mm=None if drawn is None else drawn * cavity,
+        direction_shrinkage=direction,
+        size_shrinkage=size,
+    )
     assert sum(shares(split)) == pytest.approx(split.deviation_mm, abs=1e-13 * cavity)
     assert split.deviation_mm == part - target * cavity
 
@@ -99,10 +118,17 @@ def test_each_share_appears_alone_where_only_its_cause_is_at_work() -> None:
     right = 4.00 / 0.995
 
     def split(steel: float, drawn: float, found: float, direction: float, size: float) -> list[float]:
-        return shares(split_deviation(
-            steel * (1 - found), 4.00, cavity_mm=steel, allowed=0.005, drawn_mm=drawn,
-            direction_shrinkage=direction, size_shrinkage=size,
-        ))  # fmt: skip
+        return shares(
+            split_deviation(
+                steel * (1 - found),
+                4.00,
+                cavity_mm=steel,
+                allowed=0.005,
+                drawn_mm=drawn,
+                direction_shrinkage=direction,
+                size_shrinkage=size,
+            )
+        )
 
     on_purpose = split(right - 0.05, right - 0.05, 0.005, 0.005, 0.005)
     assert on_purpose == pytest.approx([-0.05 * 0.995, 0, 0, 0, 0], abs=1e-12)
@@ -132,8 +158,11 @@ def test_the_cause_is_the_largest_share_on_the_side_of_the_deviation(
     steel = {"cavity_mm": 4.02, "drawn_mm": 4.02, **share}
     found = 0.005 if "cavity_mm" in share else 0.02
     split = split_deviation(
-        steel["cavity_mm"] * (1 - found), 4.00, allowed=0.005, **steel  # type: ignore[arg-type]
-    )  # fmt: skip
+        steel["cavity_mm"] * (1 - found),
+        4.00,
+        allowed=0.005,
+        **steel,  # type: ignore[arg-type]
+    )
     assert split.cause() == cause
     assert split.cause(noise_mm=0.2) == "noise"
 
@@ -155,6 +184,6 @@ def test_without_the_drawn_size_a_caution_says_what_is_not_told_apart() -> None:
 
 def test_shrinkage_in_per_cent_is_refused_with_the_remedy() -> None:
     with pytest.raises(
-        ImpossibleInput, match="allowed = 0.5: must be below 0.2; give a fraction, not per cent"
+        ImpossibleInput, match=r"allowed = 0\.5: must be below 0\.2; give a fraction, not per cent"
     ):
         split_deviation(3.98, 4.00, cavity_mm=4.02, allowed=0.5)

@@ -79,9 +79,14 @@ def test_the_full_cut_lands_on_target_within_half_a_step(
 
 
 @law(
-    part=sizes, off=st.floats(-0.4, 0.4), shrunk=shrinkages, factor=factors, step=steps,
-    allowance=st.floats(0, 0.5), examples=200,
-)  # fmt: skip
+    part=sizes,
+    off=st.floats(-0.4, 0.4),
+    shrunk=shrinkages,
+    factor=factors,
+    step=steps,
+    allowance=st.floats(0, 0.5),
+    examples=200,
+)
 def test_the_allowance_is_never_passed(
     part: float, off: float, shrunk: float, factor: float, step: float, allowance: float
 ) -> None:
@@ -137,6 +142,8 @@ def test_the_impossible_is_refused_in_words(given: dict[str, float], said: str) 
 def test_unusual_shrinkage_is_answered_with_its_source() -> None:
     cut = steel_cut(3.9, 4.0, shrinkage=0.08)
     assert [(str(one), one.source) for one in cut.cautions] == [
-        ("shrinkage = 0.08 lies outside the usual 0 to 0.05",
-         "ranges of public shrinkage tables, soft PVC and PE included"),
-    ]  # fmt: skip
+        (
+            "shrinkage = 0.08 lies outside the usual 0 to 0.05",
+            "ranges of public shrinkage tables, soft PVC and PE included",
+        ),
+    ]

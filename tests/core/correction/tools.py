@@ -33,10 +33,11 @@ class HandMade:
     sizes: tuple[SizeAsked, ...] = (peg(),)
     features: tuple[Feature, ...] = (
         Feature(
-            feature="peg bore", size_change_per_mm=1.0,
+            feature="peg bore",
+            size_change_per_mm=1.0,
             moves=(SizeMoved(size="peg", factor=1.0, forms=True),),
         ),
-    )  # fmt: skip
+    )
     means: list[MeanFound] = field(default_factory=list)
     steel: list[SteelFound] = field(default_factory=list)
     cuts: list[CutMade] = field(default_factory=list)
@@ -45,12 +46,28 @@ class HandMade:
     state: str = "a"
 
     def found(
-        self, mean: float, size: str = "peg", cavity: str = "1", *, trial: str = "T1", sd: float | None = 0.002,
-        parts: int = 10, verdict: Verdict = Verdict.FAILS,
-    ) -> HandMade:  # fmt: skip
-        self.means.append(MeanFound(
-            size=size, cavity=cavity, trial=trial, state=self.state, mean=mean, parts=parts, sd=sd, verdict=verdict,
-        ))  # fmt: skip
+        self,
+        mean: float,
+        size: str = "peg",
+        cavity: str = "1",
+        *,
+        trial: str = "T1",
+        sd: float | None = 0.002,
+        parts: int = 10,
+        verdict: Verdict = Verdict.FAILS,
+    ) -> HandMade:
+        self.means.append(
+            MeanFound(
+                size=size,
+                cavity=cavity,
+                trial=trial,
+                state=self.state,
+                mean=mean,
+                parts=parts,
+                sd=sd,
+                verdict=verdict,
+            )
+        )
         return self
 
     def measured(
@@ -62,17 +79,30 @@ class HandMade:
         u: float = 0.003,
         allowance: float = 0.2,
     ) -> HandMade:
-        self.steel.append(SteelFound(
-            feature=feature, cavity=cavity, state=self.state, measured_mm=mm, uncertainty_mm=u, allowance_mm=allowance,
-        ))  # fmt: skip
+        self.steel.append(
+            SteelFound(
+                feature=feature,
+                cavity=cavity,
+                state=self.state,
+                measured_mm=mm,
+                uncertainty_mm=u,
+                allowance_mm=allowance,
+            )
+        )
         return self
 
     @property
     def evidence(self) -> ToolEvidence:
         return ToolEvidence(
-            state=self.state, sizes=self.sizes, means=tuple(self.means), features=self.features,
-            steel=tuple(self.steel), cuts=tuple(self.cuts), step_mm=self.step_mm, cut_sd_mm=self.cut_sd_mm,
-        )  # fmt: skip
+            state=self.state,
+            sizes=self.sizes,
+            means=tuple(self.means),
+            features=self.features,
+            steel=tuple(self.steel),
+            cuts=tuple(self.cuts),
+            step_mm=self.step_mm,
+            cut_sd_mm=self.cut_sd_mm,
+        )
 
     def plan(self, **how: float) -> CorrectionPlan:
         return plan_corrections(self.evidence, **how)
@@ -88,14 +118,27 @@ def coupled(seed: int, *, cross: float = 0.5, allowance: float = 0.2) -> HandMad
     tool = HandMade(
         sizes=(peg("a"), peg("b", 8.0, 0.03), *(peg(name, 20.0, 0.2) for name in calm)),
         features=(
-            Feature(feature="A", size_change_per_mm=1.0, moves=(
-                SizeMoved(size="a", factor=1.0, forms=True), SizeMoved(size="b", factor=cross))),
-            Feature(feature="B", size_change_per_mm=-1.0, can_add=bool(seed % 2), moves=(
-                SizeMoved(size="b", factor=-1.0, forms=True),)),
-            *(Feature(feature=name, size_change_per_mm=1.0, moves=(
-                SizeMoved(size=name, factor=1.0, forms=True),)) for name in calm),
+            Feature(
+                feature="A",
+                size_change_per_mm=1.0,
+                moves=(SizeMoved(size="a", factor=1.0, forms=True), SizeMoved(size="b", factor=cross)),
+            ),
+            Feature(
+                feature="B",
+                size_change_per_mm=-1.0,
+                can_add=bool(seed % 2),
+                moves=(SizeMoved(size="b", factor=-1.0, forms=True),),
+            ),
+            *(
+                Feature(
+                    feature=name,
+                    size_change_per_mm=1.0,
+                    moves=(SizeMoved(size=name, factor=1.0, forms=True),),
+                )
+                for name in calm
+            ),
         ),
-    )  # fmt: skip
+    )
     off_a, off_b = rng.uniform(-0.05, 0.005), rng.uniform(-0.06, 0.06)
     for name, target, off, feature in (("a", 4.005, off_a, "A"), ("b", 8.0, off_b, "B")):
         tool.found(target + off, name, sd=0.0025)

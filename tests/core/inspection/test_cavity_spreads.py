@@ -143,7 +143,7 @@ def test_equal_readings_everywhere_have_spread_zero() -> None:
 
 
 def test_a_cavity_that_spreads_is_not_calmed_by_cavities_that_read_all_equal() -> None:
-    """Seven cavities under the gauge's step say nothing against the eighth: it must be judged as it spreads."""
+    """Seven cavities under the gauge's step say nothing of the eighth: it is judged as it spreads."""
     wide = [3.95, 3.97, 4.00, 4.03, 4.05]
     found = cavity_spreads(*cavities_of(*[[4.0] * 5] * 7, wide))
     assert found.sd[7] == pytest.approx(stdev(wide))

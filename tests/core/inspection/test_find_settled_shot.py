@@ -39,8 +39,8 @@ def test_shots_are_named_by_their_number_not_by_their_place() -> None:
 
 
 def test_the_start_has_the_least_error_of_the_mean() -> None:
-    """By loops in plain Python: of every start up to the middle, the least sum of (SS + 0.05 n) / n^2, each size
-    on its spread over all shots."""
+    """By loops in plain Python: of every start up to the middle, the least sum of (SS + 0.05 n) / n^2, each
+    size on its spread over all shots."""
     rng = np.random.default_rng(8)
     number = np.arange(1, 25)
     drift = np.exp(-number / 4)[:, None] * np.array([-9.0, 6.0, 12.0])
@@ -72,13 +72,17 @@ def test_the_end_of_an_exponential_is_found_within_a_shot(time_constant: float, 
 @pytest.mark.parametrize(
     ("shots", "sizes", "in_common"),
     [
-        (8, 1, 0.0), (20, 1, 0.0), (30, 40, 0.0),
-        (8, 8, 0.0), (8, 40, 0.0),  # few shots, many sizes
-        (12, 8, 0.5), (20, 40, 0.9),  # sizes of one shot move together: one melt, one pressure
+        (8, 1, 0.0),
+        (20, 1, 0.0),
+        (30, 40, 0.0),
+        (8, 8, 0.0),
+        (8, 40, 0.0),  # few shots, many sizes
+        (12, 8, 0.5),
+        (20, 40, 0.9),  # sizes of one shot move together: one melt, one pressure
     ],
-)  # fmt: skip
+)
 def test_a_settled_trial_hardly_ever_loses_shots(shots: int, sizes: int, in_common: float) -> None:
-    """At most one settled trial in ten. `in_common` is the share of variance that all sizes of a shot share."""
+    """At most one settled trial in ten. `in_common` is the share of variance that a shot's sizes share."""
     rng = np.random.default_rng(6)
     draws = 200
     lost = 0

@@ -170,7 +170,7 @@ def test_one_part_shows_no_index() -> None:
 
 
 def test_one_part_outside_does_not_hold() -> None:
-    """Of parts whose size shows 1.33, three in a hundred thousand lie outside: one seen there is proof enough."""
+    """Of parts whose size shows 1.33, three in a hundred thousand lie outside: one seen there is proof."""
     assert judged([4.05], required_index=1.33).verdict is Verdict.FAILS
 
 
@@ -240,39 +240,50 @@ def test_a_tenth_of_the_tolerance_is_fine_enough() -> None:
     for lower, upper, resolution in ((3.98, 4.08, 0.01), (0.1, 0.4, 0.03), (1.1, 1.2, 0.01)):
         finding = judged(
             parts((lower + upper) / 2, 0.001), lower=lower, upper=upper, gauge_resolution=resolution
-        )  # fmt: skip
+        )
         assert not any("coarser" in said for said in cautions(finding)), (lower, upper)
 
 
 @law(
-    mean=st.floats(3.95, 4.06), sd=st.floats(0.0005, 0.02), count=st.integers(2, 12),
-    uncertainty=st.floats(0, 0.01), required=st.sampled_from([None, 1.0, 1.33]),
-)  # fmt: skip
+    mean=st.floats(3.95, 4.06),
+    sd=st.floats(0.0005, 0.02),
+    count=st.integers(2, 12),
+    uncertainty=st.floats(0, 0.01),
+    required=st.sampled_from([None, 1.0, 1.33]),
+)
 def test_mirrored_it_is_judged_the_same(
     mean: float, sd: float, count: int, uncertainty: float, required: float | None
 ) -> None:
     readings = parts(mean, sd, count)
     one = judged(readings, gauge_uncertainty=uncertainty, required_index=required)
     other = judged(
-        [-value for value in readings], lower=-4.03, upper=-3.98, gauge_uncertainty=uncertainty,
+        [-value for value in readings],
+        lower=-4.03,
+        upper=-3.98,
+        gauge_uncertainty=uncertainty,
         required_index=required,
-    )  # fmt: skip
+    )
     assert one.verdict is other.verdict
     assert only(one).conformity is only(other).conformity
 
 
 @law(
-    mean=st.floats(3.95, 4.06), sd=st.floats(0.0005, 0.02), scale=st.sampled_from([0.1, 1 / 25.4, 1000.0]),
+    mean=st.floats(3.95, 4.06),
+    sd=st.floats(0.0005, 0.02),
+    scale=st.sampled_from([0.1, 1 / 25.4, 1000.0]),
     seed=st.integers(0, 99),
-)  # fmt: skip
+)
 def test_unit_and_order_do_not_matter(mean: float, sd: float, scale: float, seed: int) -> None:
     readings = parts(mean, sd)
     one = judged(readings, required_index=1.33, gauge_uncertainty=0.001)
     mixed = np.random.default_rng(seed).permutation(readings)
     other = judged(
-        (scale * mixed).tolist(), required_index=1.33, gauge_uncertainty=0.001 * scale, lower=3.98 * scale,
+        (scale * mixed).tolist(),
+        required_index=1.33,
+        gauge_uncertainty=0.001 * scale,
+        lower=3.98 * scale,
         upper=4.03 * scale,
-    )  # fmt: skip
+    )
     assert one.verdict is other.verdict
     assert only(one).index is not None
     assert only(other).index is not None
@@ -308,7 +319,7 @@ def test_the_impossible_is_refused_by_name(
 @pytest.mark.parametrize("count", [3, 5, 6, 7, 10])
 @pytest.mark.parametrize("reading", [3.991, 3.997, 4.003, 4.007, 4.011, 4.013])
 def test_equal_parts_have_no_spread_whatever_their_binary_fractions(reading: float, count: int) -> None:
-    """The mean of equal numbers is not always that number to the last bit; the rest must not pass for spread."""
+    """The mean of equal numbers is not always that number to the last bit: that is no spread."""
     assert cavity_spreads([reading] * count, ["1"] * count).sd == 0
     finding = judged([reading] * count, required_index=1.33)
     assert only(finding).sd == 0

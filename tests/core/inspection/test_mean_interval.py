@@ -116,5 +116,5 @@ def test_one_reading_has_no_interval(values: list[float]) -> None:
 
 @pytest.mark.parametrize("bad", [float("nan"), float("inf"), -float("inf")])
 def test_a_reading_that_is_no_number_is_refused(bad: float) -> None:
-    with pytest.raises(ImpossibleInput, match="values = .*: must be a finite number"):
+    with pytest.raises(ImpossibleInput, match=r"values = .*: must be a finite number"):
         mean_interval([4.0, bad, 4.01])

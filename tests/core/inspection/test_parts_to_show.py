@@ -86,5 +86,5 @@ def test_an_unusual_requirement_is_answered_with_a_caution() -> None:
 
 
 def test_an_index_below_zero_cannot_be_asked_about() -> None:
-    with pytest.raises(ImpossibleInput, match="observed_index = -0.2: must be above 0"):
+    with pytest.raises(ImpossibleInput, match=r"observed_index = -0\.2: must be above 0"):
         parts_to_show(-0.2, 1.33)

@@ -182,9 +182,12 @@ def test_with_two_limits_each_bound_covers_at_least_as_often_as_it_says(
 
 
 @law(
-    mean=st.floats(-5, 5), sd=st.floats(0.01, 3), parts=st.integers(2, 200),
-    scale=st.floats(0.01, 100), shift=st.floats(-1000, 1000),
-)  # fmt: skip
+    mean=st.floats(-5, 5),
+    sd=st.floats(0.01, 3),
+    parts=st.integers(2, 200),
+    scale=st.floats(0.01, 100),
+    shift=st.floats(-1000, 1000),
+)
 def test_another_unit_and_another_zero_change_nothing(
     mean: float, sd: float, parts: int, scale: float, shift: float
 ) -> None:

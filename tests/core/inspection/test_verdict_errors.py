@@ -26,11 +26,15 @@ def verdicts(
     names = np.repeat([str(i) for i in range(len(sd))], parts).tolist()
     counted = Counter(
         judge_size(
-            rng.normal(np.repeat(mean, parts), np.repeat(sd, parts)), names, lower=lower, upper=0.0,
-            required_index=REQUIRED, gauge_uncertainty=0.0,
+            rng.normal(np.repeat(mean, parts), np.repeat(sd, parts)),
+            names,
+            lower=lower,
+            upper=0.0,
+            required_index=REQUIRED,
+            gauge_uncertainty=0.0,
         ).verdict
         for _ in range(DRAWS)
-    )  # fmt: skip
+    )
     return {verdict: counted[verdict] / DRAWS for verdict in Verdict}
 
 

@@ -14,8 +14,8 @@ from offtool.core.correction.tool_knowledge import Place, ToolKnowledge
 from offtool.core.values import Verdict
 
 MOST_SWEEPS = 8
-HOLDING_GAIN = 0.15
-"""Loops that a cut must be expected to save where every size it moves holds today."""
+OPEN_GAIN = 0.15
+"""Loops that a cut must be expected to save where no size it moves was shown to fail: else measure first."""
 
 Group = list[tuple[Feature, str]]
 
@@ -121,5 +121,5 @@ def _choose(
         cut_sd_mm=known.cut_sd_mm,
         cut_bias_mm=known.cutting.bias_mm,
         overshoot_probability=overshoot_probability,
-        least_gain=HOLDING_GAIN if all(s.verdict is Verdict.HOLDS for _, s in moved) else LEAST_GAIN,
+        least_gain=LEAST_GAIN if any(s.verdict is Verdict.FAILS for _, s in moved) else OPEN_GAIN,
     )

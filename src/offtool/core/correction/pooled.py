@@ -77,7 +77,7 @@ def pool_shrinkage(
     error = float(np.sqrt((weight**2 / total**2).sum()) / weighted.sum())
     if value.size > 1:
         # A few sizes may stray more than their median says: their own scatter is the least to allow for.
-        scatter = float((weight * ((value - centre) / total) ** 2).sum()) / (value.size - 1)
+        scatter = float(((weight * (value - centre) / total) ** 2).sum()) / (value.size - 1)
         error *= max(1.0, float(np.sqrt(scatter)))
     # A few sharp sizes among blurred ones count for fewer (Kish's effective number).
     effective = float(weighted.sum() ** 2 / (weighted**2).sum())
