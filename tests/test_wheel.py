@@ -44,7 +44,9 @@ def test_the_wheel_holds_the_invented_programme_where_it_is_looked_for(
     )
     installed = Path(answer.stdout.strip())
     assert installed == (tmp_path / "offtool" / "examples").resolve()
-    assert files_below(installed) == files_below(examples_folder())
+    for data in ("harbour_otter", "harbour_otter_gauge_room", "readings_files"):
+        assert files_below(installed / data) == files_below(examples_folder() / data)
+    assert not list(installed.rglob("*.py"))  # the story's script plays with the tests' virtual moulder
     assert (installed / "harbour_otter" / "programme.toml").is_file()
 
 

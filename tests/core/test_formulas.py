@@ -157,8 +157,8 @@ OF_ANOTHER_KIND = {
     "texts": [None],
     "table": [None],
 }
-"""Text, a list, a yes, a blank, or more than a computer's number holds, where a number belongs; a broken number
-where a whole one does."""
+"""Text, a list, a yes, a blank, or more than a computer's number holds, where a number belongs; a broken
+number where a whole one does."""
 
 
 @pytest.mark.parametrize("name", FORMULAS)

@@ -68,7 +68,7 @@ def test_no_verdict_contradicts_the_hidden_truth(played: Played, shown: Shown, t
 
 
 PLAINLY_FAILING, PLAINLY_HOLDING = 0.4, 2.3
-"""Share of the required index, in truth, that a dozen parts a cavity must not miss: nearer, chance decides."""
+"""Share of the required index, in truth, that a dozen parts must not miss: nearer, chance decides."""
 
 
 @pytest.mark.parametrize(("tool", "trial"), PLACES)

@@ -46,6 +46,9 @@ ARTICLE: dict[Kind, str] = {
     "table": "a table",
 }
 
+LARGEST_WHOLE = 10**300
+"""A longer whole number fits no floating point number."""
+
 P = ParamSpec("P")
 R = TypeVar("R")
 
@@ -155,7 +158,9 @@ def formula(
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
+    if isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
+        return False
+    return not isinstance(value, int) or abs(value) <= LARGEST_WHOLE
 
 
 def _is_numbers(value: object) -> bool:
