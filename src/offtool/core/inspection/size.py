@@ -150,7 +150,9 @@ def judge_coded_size(
     aim = middle(lower, upper) if target is None else target
     spreads = spreads_by_code(values, codes, labels)
     uncertainty = gauge_uncertainty or 0.0
-    reach = mean_reach(spreads.sd, spreads.parts, spreads.freedom, confidence)
+    # Equal readings show where the gauge's steps are, not how surely the mean is known.
+    blind = np.where(spreads.sd > 0, spreads.sd, np.nan)
+    reach = mean_reach(blind, spreads.parts, spreads.freedom, confidence)
     inside, outside = zones(values, coverage_factor(confidence) * uncertainty, lower, upper)
     mean_inside, mean_outside = _mean_zones(spreads, uncertainty, lower, upper, confidence)
     parts_outside = np.bincount(codes, weights=outside, minlength=len(labels)).astype(int)
