@@ -93,6 +93,8 @@ def _heading(found: FoundCharacteristic, place: int, readings: int) -> MatchedCh
         if found.lower is not None or found.upper is not None
         else "has no limits: add them, or take it out"
     )
+    if found.lower is not None and found.upper is not None and not found.lower < found.upper:
+        problem = f"has its lower limit {found.lower:g} not below its upper {found.upper:g}: correct the file"
     if found.unit is not None and found.unit not in UNITS:
         problem = f"is in {found.unit}: known are {', '.join(UNITS)}"
     return MatchedCharacteristic(

@@ -27,7 +27,7 @@ def refusal(folder: Path) -> str:
 def test_the_folder_itself_holds(otter: Path) -> None:
     told = read_folder(otter)
     assert [cavity.label for cavity in told.cavities] == ["1", "2"]
-    assert (told.tools[0].step_mm, told.tools[0].cut_sd_mm) == (0.01, 0.008)
+    assert (told.tools[0].step_mm, told.tools[0].cut_sd_mm) == (0.01, 0.005)
     assert [(state.label, state.ordinal) for state in told.states] == [("a", 1), ("b", 2)]
     assert told.steel_sizes[1].uncertainty_mm == 0.003
     assert told.characteristics[1].weight_class == "major"

@@ -106,3 +106,11 @@ def test_a_column_named_result_holds_readings_or_judgements_as_its_cells_say() -
     judged = read("Characteristic,Cavity,Shot,Value,Result\nPeg,1,1,4.01,OK\n")
     assert values(judged) == [4.01]
     assert "A judgement stands in 1 row" in said(judged)
+
+
+def test_drawing_numbers_alone_name_the_characteristics() -> None:
+    """A long table whose characteristic column holds 1, 2, 3 is no wide one with a column of that name."""
+    table = read("characteristic,cavity,shot,value\n1,1,1,4.01\n1,2,1,4.02\n2,1,1,32.50\n2,2,1,32.51\n")
+    assert table.layout is Layout.LONG
+    assert [one.number or one.label for one in table.characteristics] == ["1", "2"]
+    assert table.value.tolist() == [4.01, 4.02, 32.50, 32.51]

@@ -259,3 +259,14 @@ def test_a_stated_ok_outside_the_limits_is_said() -> None:
         "No,Name,Nominal,USL,LSL,1,2,Result\n1,Peg,4,4.05,3.95,4.01,4.06,OK\n2,Seat,4,4.05,3.95,4,4,OK\n"
     )
     assert "Judged good, yet a reading lies outside its limits: row 2." in said(table)
+
+
+def test_an_unsigned_lower_tolerance_that_is_not_below_the_upper_is_meant_downwards() -> None:
+    """One row signs its tolerances, the next does not: 32.50 with 0.10 and 0.10 is 32.40 to 32.60."""
+    text = (
+        "No.,Characteristic,Nominal,Tol +,Tol -,Unit,Cav 1 / 1\n"
+        "1,Peg,4.00,+0.03,-0.02,mm,4.01\n"
+        "2,Length,32.50,0.10,0.10,mm,32.51\n"
+    )
+    _, length = read(text).characteristics
+    assert (length.lower, length.upper) == (pytest.approx(32.40), pytest.approx(32.60))

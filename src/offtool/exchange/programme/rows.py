@@ -131,7 +131,7 @@ class ToolRow(Row):
     code: Annotated[str, Name()]
     name: Annotated[str, Name(may_be_blank=True)]
     step_mm: Annotated[float, Number(ends=STEP_MM, unit="mm", may_be_blank=True, blank=0.01)]
-    cut_sd_mm: Annotated[float, Number(ends=NOT_NEGATIVE, unit="mm", may_be_blank=True, blank=0.008)]
+    cut_sd_mm: Annotated[float, Number(ends=NOT_NEGATIVE, unit="mm", may_be_blank=True, blank=0.005)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

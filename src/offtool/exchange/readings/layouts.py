@@ -60,6 +60,8 @@ def as_wide(table: Headed) -> Plan | str:
     """A column a characteristic, a row a part; or why the headings do not make that."""
     if table.of(*SPECIFYING, Role.UNIT):
         return "nominal, limits or units have columns, where the wide layout gives them rows"
+    if table.of(Role.CHARACTERISTIC) and len(table.of(Role.VALUE)) == 1:
+        return "a column names the characteristic and one holds its value, which is the long layout"
     headings = enumerate(table.headings)
     values = [column for column, heading in headings if may_be_characteristic(table, column, heading)]
     attributes, labels = find_attributes(table.head, table.first, table.last, values)

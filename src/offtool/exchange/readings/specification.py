@@ -194,8 +194,10 @@ class SpecificationReader:
         upper, lower = self._number(spots.get(Role.UPPER_DEVIATION), written), self._number(below, written)
         if upper is None and lower is None:
             return None
-        if below and lower is not None and self._unsigned_below and not below.text.strip().startswith("+"):
-            lower = -abs(lower)
+        if below and lower is not None and not below.text.strip().startswith("+"):
+            # Also in a file that signs others: a lower tolerance that does not lie below the upper is a slip.
+            downwards = self._unsigned_below or (upper is not None and lower >= upper)
+            lower = -abs(lower) if downwards else lower
         return Deviations(upper or 0.0, lower or 0.0, written)
 
     def _number(self, spot: Spot | None, written: Unit | None) -> float | None:

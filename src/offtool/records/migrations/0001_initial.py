@@ -99,7 +99,7 @@ class Migration(migrations.Migration):
                 ('code', models.CharField(help_text='The tool number.', max_length=100)),
                 ('name', models.CharField(blank=True, default='', help_text='The tool as people call it.', max_length=100)),
                 ('step_mm', models.FloatField(default=0.01, help_text="The toolmaker's step; corrections are whole steps of it.")),
-                ('cut_sd_mm', models.FloatField(default=0.008, help_text='How inaccurately the toolmaker cuts: standard deviation of a cut, mm.')),
+                ('cut_sd_mm', models.FloatField(default=0.005, help_text='How inaccurately the toolmaker cuts: standard deviation of a cut, mm.')),
             ],
             options={
                 'constraints': [models.UniqueConstraint(fields=('programme', 'code'), name='tool_code_once', violation_error_message='there is one already with the same programme, code'), models.CheckConstraint(condition=models.Q(('code', ''), _negated=True), name='tool_code_filled', violation_error_message='code must not be empty'), models.CheckConstraint(condition=models.Q(('step_mm__gt', 0), ('step_mm__lte', 1)), name='tool_step_mm_range', violation_error_message='step_mm must be above 0 and at most 1'), models.CheckConstraint(condition=models.Q(('cut_sd_mm__gte', 0), ('cut_sd_mm__lte', 1000000000.0)), name='tool_cut_sd_mm_range', violation_error_message='cut_sd_mm must be at least 0 and at most 1e+09')],
@@ -548,7 +548,7 @@ class Migration(migrations.Migration):
                 ('code', models.CharField(help_text='The tool number.', max_length=100)),
                 ('name', models.CharField(blank=True, default='', help_text='The tool as people call it.', max_length=100)),
                 ('step_mm', models.FloatField(default=0.01, help_text="The toolmaker's step; corrections are whole steps of it.")),
-                ('cut_sd_mm', models.FloatField(default=0.008, help_text='How inaccurately the toolmaker cuts: standard deviation of a cut, mm.')),
+                ('cut_sd_mm', models.FloatField(default=0.005, help_text='How inaccurately the toolmaker cuts: standard deviation of a cut, mm.')),
                 ('history_user_id', models.CharField(blank=True, default='', max_length=100)),
                 ('history_change_reason', models.TextField(blank=True, default='', null=True)),
                 ('programme', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.programme')),

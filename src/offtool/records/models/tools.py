@@ -28,9 +28,9 @@ class Tool(models.Model):
     step_mm = models.FloatField(
         default=0.01, help_text="The toolmaker's step; corrections are whole steps of it."
     )
-    # 0.008 is common practice, no source
+    # 0.005 is common practice, no source
     cut_sd_mm = models.FloatField(
-        default=0.008, help_text="How inaccurately the toolmaker cuts: standard deviation of a cut, mm."
+        default=0.005, help_text="How inaccurately the toolmaker cuts: standard deviation of a cut, mm."
     )
     history = kept_history()
 
