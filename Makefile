@@ -11,6 +11,9 @@ LOCK   := $(BIN)/uv pip compile pyproject.toml --extra pg --group build --univer
 RUN    := $(VENV)/run.stamp
 DEV    := $(VENV)/dev.stamp
 
+# Matrices here are small: a second thread of the linear algebra makes them slower.
+export OPENBLAS_NUM_THREADS ?= 1
+
 .DEFAULT_GOAL := help
 .PHONY: help demo serve test check bench loops lock clean
 

@@ -109,6 +109,8 @@ def _judge(row: PredictionRow, kept: Prediction, known: Known) -> bool:
     before = PREDICTIONS.row_of(kept)
     if before == row:
         return False
+    if kept.judged_in is not None and not row.judged_in:
+        return False  # a folder written before the trial that judged it: what the record learned since stays
     if kept.judged_in is not None:
         raise _is_settled(row, "outcome", before)
     kept.judged_in = known.trials[row.tool, row.judged_in]

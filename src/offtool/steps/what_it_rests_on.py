@@ -24,6 +24,8 @@ def facts_of(
 ) -> Iterator[Fact]:
     yield Fact(about="Readings", says=_readings_fact(seen))
     yield Fact(about="Settled", says=_settled_fact(seen))
+    if seen.sizes:
+        yield Fact(about="Set-up", says="one: another set-up of the press moves the means again")
     gauged = [one for one in seen.sizes if one.finding.gauge_uncertainty is not None]
     yield Fact(about="Gauge", says=f"{len(gauged)} of {count(len(seen.sizes), 'size')} with a gauge study")
     if plan is not None:

@@ -127,6 +127,9 @@ def choose_cut(
     and for adding steel at all; none that adds more than `overshoot_probability` to the risk of a mean past
     the far limit. Steel is left alone where nothing is gained.
 
+    The window keeps a margin of 1.15 on the index; where the spread leaves none, its middle tenth is aimed
+    at. At most five loops are counted. Sizes that share a cut are taken as independent.
+
     Returns: CutChoice; `bound` says what kept it short. Raises: ImpossibleInput for unequal lists.
     """
     sizes = _Sizes.of(means, mean_sds, setup_sds, spreads, lowers, uppers, required_indices, moves)

@@ -23,7 +23,10 @@ COARSEST_SHARE = 0.1
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CavityFinding:
-    """One cavity: where its mean lies, how its parts spread, what is shown."""
+    """One cavity: where its mean lies, how its parts spread, what is shown.
+
+    The lower bound of `index` is this cavity's own; the upper holds for all cavities of the size at once.
+    """
 
     cavity: str
     parts: int
@@ -110,7 +113,9 @@ def judge_size(
 
     Returns: SizeFinding. Raises: ImpossibleInput for missing or crossed limits, unequal lists, no readings.
 
-    Holds when: parts of a cavity are alike and roughly normal, from settled shots.
+    Holds when: parts of a cavity are alike and roughly normal, from settled shots. Where the spread is
+    pooled, the cavities spread alike; with few parts no test sees a spread of less than twice the others'.
+    The verdict speaks for the set-up of the press that was measured: another one moves the means.
     """
     array = np.asarray(values, dtype=float)
     if array.size == 0 or array.size != len(cavities):

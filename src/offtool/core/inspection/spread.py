@@ -16,7 +16,6 @@ from offtool.core.values import Caution, ImpossibleInput, Interval, NotEnoughDat
 # judging by four degrees of freedom. Common practice, no source.
 UNLIKE_BELOW = 0.01
 STANDS_OUT_BELOW = 0.05
-EQUAL_WITHIN = 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +61,8 @@ def mean_interval(values: Numbers, *, confidence: float = 0.95) -> MeanFinding:
     array = np.asarray(values, dtype=float)
     if array.size < 2:
         raise NotEnoughData("one reading has no interval", remedy="measure at least two parts")
-    mean, sd = float(array.mean()), float(array.std(ddof=1))
+    apart = array - array[0]  # equal readings then differ by nothing, and a large size loses no digit
+    mean, sd = float(array[0] + apart.mean()), float(apart.std(ddof=1))
     reach = float(
         mean_reach(np.array([sd]), np.array([array.size]), np.array([array.size - 1]), confidence)[0]
     )
@@ -103,11 +103,14 @@ def spreads_by_code(
 ) -> CavitySpreads:
     """`cavity_spreads` for readings whose cavities are already numbered 0, 1, ... as in `labels`."""
     count = np.bincount(codes, minlength=len(labels))
-    mean = np.bincount(codes, weights=values, minlength=len(labels)) / count
-    squares: NDArray[np.float64] = np.zeros(len(labels))
-    np.add.at(squares, codes, (values - mean[codes]) ** 2)
-    # Equal readings can differ in the last binary digit.
-    squares[squares <= count * (EQUAL_WITHIN * np.abs(mean)) ** 2] = 0.0
+    # From each cavity's first reading: equal readings then differ by nothing, a large size loses no digit.
+    first = np.zeros(len(labels))
+    first[codes[::-1]] = values[::-1]
+    apart = values - first[codes]
+    mean_apart = np.bincount(codes, weights=apart, minlength=len(labels)) / count
+    squares = np.zeros(len(labels))
+    np.add.at(squares, codes, (apart - mean_apart[codes]) ** 2)
+    mean = first + mean_apart
     freedom = count - 1
     own_sd = np.sqrt(np.divide(squares, freedom, out=np.full(len(labels), np.nan), where=freedom > 0))
     alike_p = _alike_p(squares, freedom)
