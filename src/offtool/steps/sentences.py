@@ -161,11 +161,8 @@ def _planned(cuts: Sequence[PlannedCut]) -> str:
     amounts = {round(cut.amount_mm, 4) for cut in cuts}
     cut = cuts[0]
     verb = "Remove" if cut.amount_mm > 0 else "Add"
-    span = (
-        f"{abs(cut.amount_mm):.3f}".rstrip("0")
-        if len(amounts) == 1
-        else f"{min(map(abs, amounts)):.2f} to {max(map(abs, amounts)):.2f}"
-    )
+    ends = [f"{amount:.3f}".rstrip("0") for amount in (min(map(abs, amounts)), max(map(abs, amounts)))]
+    span = ends[0] if ends[0] == ends[1] else " to ".join(ends)
     where = "cavity" if len(cuts) == 1 else "cavities"
     return f"{verb} {span} mm at {cut.feature} in {where} {', '.join(one.cavity for one in cuts)}."
 
