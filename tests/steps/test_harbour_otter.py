@@ -243,3 +243,9 @@ def test_the_demo_refuses_a_record_with_another_programme_of_its_name(another_ot
     assert "new record" in refused.value.remedy
     assert Programme.objects.get().title == "Another otter"
     assert not another_otter.source_files.exists()
+
+
+def test_a_correction_that_was_cut_does_not_ask_for_the_cut_again(shown: Shown) -> None:
+    made = shown.corrections["M1", "T1"]
+    assert made.headline == f"All {len(made.changes)} cuts were made; they led to state b."
+    assert shown.first.correction.headline.startswith("Cut 1 steel feature")

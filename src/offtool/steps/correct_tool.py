@@ -64,6 +64,7 @@ class _Correcting:
     def result(self) -> ToolCorrection:
         tool = self.trial.tool
         changes = tuple(self._change(cut) for cut in self.plan.cuts)
+        kept = tuple(_kept(self.trial))
         return ToolCorrection(
             programme=tool.programme.slug,
             programme_title=tool.programme.title,
@@ -72,14 +73,14 @@ class _Correcting:
             trial=self.trial.name,
             state=self.trial.state.label,
             made_on=self.trial.shot_on,
-            headline=_headline(changes, len(self.plan.left_alone)),
+            headline=_headline(changes, len(self.plan.left_alone), kept),
             changes=changes,
             not_changed=tuple(self._not_changed()),
             directions=tuple(directions_found(self.plan, self.seen)),
             cutting=self.plan.cutting,
             step_mm=tool.step_mm,
             setup_sd=self.plan.setup_sd,
-            kept=tuple(_kept(self.trial)),
+            kept=kept,
             method=METHOD,
             cautions=self.plan.cautions,
         )
@@ -213,7 +214,10 @@ class _Correcting:
             )
 
 
-def _headline(changes: tuple[SteelChange, ...], left: int) -> str:
+def _headline(changes: tuple[SteelChange, ...], left: int, kept: tuple[KeptCorrection, ...]) -> str:
+    cut = {(one.feature, one.cavity): one.resulting_state for one in kept if one.resulting_state}
+    if changes and all((one.feature, one.cavity) in cut for one in changes):
+        return f"All {len(changes)} cuts were made; they led to state {kept[-1].resulting_state}."
     if not changes:
         return "No steel is cut." if not left else "No steel is cut yet: see what is missing."
     features = len({one.feature for one in changes})

@@ -28,6 +28,8 @@ from offtool.steps.what_it_rests_on import cautions_of, facts_of
 from offtool.steps.what_to_do import actions_of
 
 METHOD = f"offtool {__version__}"
+NOTHING_KNOWN = 1.0
+"""Standard uncertainty of a mean of which nothing is known: larger than that of any prediction, in mm."""
 
 _RANK = {Verdict.FAILS: 0, Verdict.NOT_SHOWN: 1, Verdict.HOLDS: 2}
 _CLASS = {WeightClass.CRITICAL.value: 0, WeightClass.MAJOR.value: 1, WeightClass.MINOR.value: 2}
@@ -165,10 +167,10 @@ def predictions_of(seen: TrialEvidence) -> Iterator[tuple[Prediction, Prediction
 
 
 def _standard_error(sd: float, parts: int, half_width: float) -> float:
-    """Standard uncertainty of a mean; a single part without spread is as uncertain as its interval allows."""
-    if sd == sd:
+    """Standard uncertainty of a mean; without a spread it tests no prediction."""
+    if sd > 0:
         return float(sd / parts**0.5)
-    return half_width / 2 if half_width < float("inf") else 1.0
+    return half_width / 2 if half_width < float("inf") else NOTHING_KNOWN
 
 
 def _judged_here_or_waiting(trial: Trial) -> list[Prediction]:

@@ -146,6 +146,11 @@ class CorrectionPage:
     method: str
 
     @property
+    def all_cut(self) -> bool:
+        """Whether every change of this trial was decided and has been cut."""
+        return not self.open_changes and self.steel_form is None
+
+    @property
     def steel_form_errors(self) -> bool:
         """Whether the steel as measured again could not be recorded."""
         return self.steel_form is not None and bool(self.steel_form.errors)
