@@ -15,7 +15,7 @@ DEV    := $(VENV)/dev.stamp
 export OPENBLAS_NUM_THREADS ?= 1
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve test check bench loops lock clean
+.PHONY: help demo serve test check bench coverage loops lock clean
 
 help: ## what can be made, one line each
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 14
@@ -38,6 +38,9 @@ check: $(DEV) ## style, types, the import contract, and the guides run as tests
 
 bench: $(DEV) ## speed and memory beside plain baselines
 	$(BIN)/python -m benchmarks
+
+coverage: $(DEV) ## how often every printed interval holds what it claims, in worlds whose truth is known
+	$(BIN)/python -m tests.coverage
 
 loops: $(DEV) ## the program against the virtual moulder, loop by loop, beside three other rules
 	$(BIN)/python -m tests.virtual_moulder

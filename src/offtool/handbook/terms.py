@@ -83,6 +83,19 @@ class Outcome(StrEnum):
     UNDECIDED = "undecided"
 
 
+class StudyKind(StrEnum):
+    """How a gauge study was laid out."""
+
+    CROSSED = "crossed"
+    """Every operator measures every part, several times."""
+    NESTED = "nested"
+    """Measuring destroys the piece: every operator has own parts, each of several like pieces."""
+    REFERENCE = "reference part"
+    """One part of known size, measured again and again."""
+    LINEARITY = "linearity"
+    """Several parts of known size over the range of the gauge."""
+
+
 class Ends(TypedDict, total=False):
     """Between which numbers a value must lie; the names are those of `offtool.core.values.Range`."""
 

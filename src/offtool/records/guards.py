@@ -96,6 +96,21 @@ GUARDS = (
     _never_updated("sourcefile", "a source file"),
     _never_updated("reading", "a reading"),
     _never_updated("shot", "a shot"),
+    _never_updated("exclusion", "a word on a reading"),
+    _never_updated("gaugereading", "a reading of a gauge study"),
+    _never_updated("flaw", "a flaw that was seen"),
+    _never_updated("photograph", "a photograph"),
+    _frozen(
+        "gaugestudy",
+        "what a gauge study measured",
+        *("gauge_id", "characteristic_id", "name", "kind", "tolerance", "reference_uncertainty", "done_on"),
+        *("file_name", "sha256", "content", "read_at", "read_by"),
+    ),
+    _frozen(
+        "look",
+        "what was looked at",
+        *("trial_id", "cavity_id", "shot_number", "pieces", "looked_at", "looked_by"),
+    ),
     _frozen(
         "correction",
         "what a correction was decided on",
@@ -199,6 +214,39 @@ GUARDS = (
         f"{_of('correction', 'trial_id', 'correction_id')} <> NEW.trial_id "
         f"OR {_of('correction', 'cavity_id', 'correction_id')} <> NEW.cavity_id",
         "the correction was made from another trial or for another cavity",
+    ),
+    _together(
+        "gauge_study_characteristic",
+        "gaugestudy",
+        f"{_of('gauge', 'programme_id', 'gauge_id')} <> (SELECT part.programme_id FROM records_part part "  # noqa: S608
+        "JOIN records_characteristic size ON size.part_id = part.id WHERE size.id = NEW.characteristic_id)",
+        "the characteristic belongs to another programme than the gauge",
+    ),
+    _together(
+        "look_cavity",
+        "look",
+        f"{_CAVITY_TOOL} <> {_TRIAL_TOOL}",
+        "the cavity belongs to another tool than the one that was tried",
+    ),
+    _together(
+        "flaw_defect",
+        "flaw",
+        f"{_of('defect', 'programme_id', 'defect_id')} <> (SELECT tool.programme_id FROM records_look look "  # noqa: S608
+        "JOIN records_trial trial ON trial.id = look.trial_id "
+        "JOIN records_tool tool ON tool.id = trial.tool_id WHERE look.id = NEW.look_id)",
+        "the defect belongs to another programme",
+    ),
+    _together(
+        "flaw_pieces",
+        "flaw",
+        f"NEW.pieces > {_of('look', 'pieces', 'look_id')}",
+        "a flaw cannot be on more pieces than were looked at",
+    ),
+    _together(
+        "photograph_flaw",
+        "photograph",
+        f"{_of('flaw', 'look_id', 'flaw_id')} <> NEW.look_id",
+        "the flaw was seen in another look",
     ),
     _together(
         "prediction_judged_in",

@@ -19,7 +19,9 @@ from offtool.steps.plain import as_plain
 from offtool.steps.sentences import count, decimals_for
 from offtool.steps.shrinkage_found import directions_found
 from offtool.steps.steel_changes import KeptCorrection, NotChanged, SizeExpected, SteelChange, ToolCorrection
-from offtool.steps.trial_evidence import TrialEvidence, earlier_trials, size_key, tool_evidence
+from offtool.steps.tool_evidence import earlier_trials, tool_evidence
+from offtool.steps.trial_evidence import TrialEvidence
+from offtool.steps.what_is_asked import size_key
 
 
 def correct_tool(programme: str, tool: str, trial: str) -> ToolCorrection:

@@ -23,7 +23,9 @@ from offtool.steps.sentences import (
     verdict_sentence,
     why_size,
 )
-from offtool.steps.trial_evidence import SizeSeen, TrialEvidence, earlier_trials, size_key, tool_evidence
+from offtool.steps.tool_evidence import earlier_trials, tool_evidence
+from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
+from offtool.steps.what_is_asked import size_key
 from offtool.steps.what_it_rests_on import cautions_of, facts_of
 from offtool.steps.what_to_do import actions_of
 

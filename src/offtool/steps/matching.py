@@ -13,7 +13,7 @@ from offtool.records.models import Characteristic, Tool
 from offtool.records.queries import nearest
 from offtool.records.reading_arrays import NOT_RECORDED, ReadingColumns
 from offtool.steps.reading_preview import MatchedCharacteristic
-from offtool.steps.trial_evidence import size_key
+from offtool.steps.what_is_asked import size_key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from offtool.core.correction import CorrectionPlan
 from offtool.steps.steel_changes import DirectionShrinkage
-from offtool.steps.trial_evidence import TrialEvidence, allowed_shrinkage, size_key
+from offtool.steps.trial_evidence import TrialEvidence
+from offtool.steps.what_is_asked import allowed_shrinkage, size_key
 
 
 def directions_found(plan: CorrectionPlan, seen: TrialEvidence) -> Iterator[DirectionShrinkage]:

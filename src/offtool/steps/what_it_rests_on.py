@@ -9,7 +9,8 @@ from offtool.core.correction import CorrectionPlan, Outcome
 from offtool.core.values import Caution
 from offtool.steps.findings import Fact, FileRead, PredictionSeen
 from offtool.steps.sentences import count
-from offtool.steps.trial_evidence import SizeSeen, TrialEvidence, size_key
+from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
+from offtool.steps.what_is_asked import size_key
 
 LEAST_AGE_H = 16.0
 LEAST_AGE_SEMI_CRYSTALLINE_H = 48.0

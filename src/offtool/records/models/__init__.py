@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from offtool.records.models.corrections import Correction, Prediction
+from offtool.records.models.gauging import GaugeReading, GaugeStudy
+from offtool.records.models.judgement import Exclusion
 from offtool.records.models.parts import Characteristic, Gauge, Part, Programme, Resin
+from offtool.records.models.press import Defect, Flaw, Look, Photograph
 from offtool.records.models.tools import Cavity, Move, SteelFeature, SteelSize, Tool, ToolState
 from offtool.records.models.trials import Reading, Shot, SourceFile, Trial
 
@@ -11,9 +14,16 @@ __all__ = [
     "Cavity",
     "Characteristic",
     "Correction",
+    "Defect",
+    "Exclusion",
+    "Flaw",
     "Gauge",
+    "GaugeReading",
+    "GaugeStudy",
+    "Look",
     "Move",
     "Part",
+    "Photograph",
     "Prediction",
     "Programme",
     "Reading",

@@ -93,9 +93,13 @@ def _set_actor(row: models.Model, name: str) -> None:
     row.history_user_id = name  # type: ignore[attr-defined]
 
 
-def kept_history() -> HistoricalRecords:
-    """Every state a definition has been in, with who changed it, when and why; rows are only ever added."""
+def kept_history(*, without: tuple[str, ...] = ()) -> HistoricalRecords:
+    """Every state a definition has been in, with who changed it, when and why; rows are only ever added.
+
+    `without` names columns that never change and are too large to be kept again.
+    """
     return HistoricalRecords(
+        excluded_fields=list(without),
         history_user_id_field=models.CharField(max_length=LONGEST_NAME, default="", blank=True),
         history_user_getter=_get_actor,
         history_user_setter=_set_actor,

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models import CheckConstraint, F, Q
 
-from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, NOT_NEGATIVE
+from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, LONGEST_NAME, NOT_NEGATIVE
 from offtool.records.models.base import filled, kept_history, name_field, once, within
 from offtool.records.models.parts import Characteristic, Programme
 from offtool.records.models.tools import Cavity, Tool, ToolState
+
+SECONDS_AN_HOUR = 3600
 
 
 class Trial(models.Model):
@@ -25,9 +28,18 @@ class Trial(models.Model):
     press = name_field("The press it ran on.", blank=True, default="")
     colour = name_field("The colour that was in the barrel.", blank=True, default="")
     resin_lot = name_field("The lot of the resin.", blank=True, default="")
-    age_h = models.FloatField(null=True, blank=True, help_text="Hours from moulding to measuring.")
+    age_h = models.FloatField(
+        null=True,
+        blank=True,
+        help_text="Hours from moulding to measuring, where the times are not given.",
+    )
+    moulded_at = models.DateTimeField(null=True, blank=True, help_text="When the last shot was moulded.")
+    measured_at = models.DateTimeField(null=True, blank=True, help_text="When measuring began.")
     settled_from = models.PositiveIntegerField(
         null=True, blank=True, help_text="The shot from which the press had settled, when you know it."
+    )
+    settled_reason = models.TextField(
+        blank=True, default="", help_text="Why the shots are taken to have settled there."
     )
     note = models.TextField(blank=True, default="", help_text="What was special about this trial.")
     history = kept_history()
@@ -37,10 +49,24 @@ class Trial(models.Model):
             once("trial_name_once", "tool", "name"),
             *filled("trial", "name"),
             *within("trial", NOT_NEGATIVE, "age_h"),
+            CheckConstraint(
+                condition=Q(measured_at__gte=F("moulded_at"))
+                | Q(measured_at__isnull=True)
+                | Q(moulded_at__isnull=True),
+                name="trial_measured_after_moulding",
+                violation_error_message="parts are measured after they are moulded: look at the two times",
+            ),
         )
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def hours_to_measuring(self) -> float | None:
+        """Age of the youngest parts when measuring began: from the two times, else as given."""
+        if self.moulded_at is not None and self.measured_at is not None:
+            return (self.measured_at - self.moulded_at).total_seconds() / SECONDS_AN_HOUR
+        return self.age_h
 
 
 class SourceFile(models.Model):
@@ -49,6 +75,9 @@ class SourceFile(models.Model):
     programme = models.ForeignKey(Programme, on_delete=models.PROTECT, related_name="source_files")
     trial = models.ForeignKey(Trial, on_delete=models.PROTECT, related_name="source_files")
     name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
+    sheet = models.CharField(
+        max_length=LONGEST_NAME, blank=True, default="", help_text="The sheet of a workbook that was read."
+    )
     sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
     content = models.BinaryField(help_text="The bytes themselves.")
     size = models.PositiveBigIntegerField(help_text="How many bytes.")
@@ -65,7 +94,7 @@ class SourceFile(models.Model):
 
     class Meta:
         constraints = (
-            once("source_file_once", "programme", "sha256"),
+            once("source_file_once", "programme", "sha256", "sheet"),
             *filled("source_file", "name", "layout"),
         )
 

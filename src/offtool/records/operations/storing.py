@@ -31,6 +31,11 @@ class ReadFile:
     repairs: Sequence[Any] = ()
     left_out: Sequence[Any] = ()
 
+    @property
+    def sheet(self) -> str:
+        """The sheet of a workbook that was read; empty for any other file."""
+        return plain_text(str(self.read_options.get("sheet") or ""))[:LONGEST_NAME]
+
 
 class AlreadyRead(OfftoolError):
     """The same bytes were read before in this programme; `first` is the file as it was kept then."""
@@ -63,7 +68,7 @@ def store_readings(
     Raises
     ------
     AlreadyRead
-        These bytes were read before in this programme.
+        These bytes, or this sheet of them, were read before in this programme.
     NotEnoughData
         The file holds no reading.
     OfftoolError
@@ -76,7 +81,7 @@ def store_readings(
     programme = trial.tool.programme
     try:
         with transaction.atomic():
-            _refuse_second_reading(file.name, programme.pk, sha256)
+            _refuse_second_reading(file, programme.pk, sha256)
             inspector = _Inspector(file.name, trial)
             for portion in readings.portions(ROWS_AT_ONCE):
                 inspector.refuse_impossible_numbers(portion)
@@ -85,6 +90,7 @@ def store_readings(
                 programme=programme,
                 trial=trial,
                 name=plain_text(file.name)[:LONGEST_FILE_NAME],
+                sheet=file.sheet,
                 sha256=sha256,
                 content=file.content,
                 size=len(file.content),
@@ -98,20 +104,20 @@ def store_readings(
             insert_readings(source.pk, readings, _shots(trial, readings))
     except IntegrityError:
         # another process stored the same bytes between our look and our write
-        _refuse_second_reading(file.name, programme.pk, sha256)
+        _refuse_second_reading(file, programme.pk, sha256)
         raise
     return source
 
 
-def _refuse_second_reading(name: str, programme_id: int, sha256: str) -> None:
+def _refuse_second_reading(file: ReadFile, programme_id: int, sha256: str) -> None:
     first = (
-        SourceFile.objects.filter(programme_id=programme_id, sha256=sha256)
+        SourceFile.objects.filter(programme_id=programme_id, sha256=sha256, sheet=file.sheet)
         .select_related("trial__tool")
         .defer("content")
         .first()
     )
     if first is not None:
-        raise AlreadyRead(name, first)
+        raise AlreadyRead(file.name, first)
 
 
 class _Inspector:
