@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from offtool.core.inspection import cavity_spreads
+from offtool.core.inspection.spread import chance_to_see_wide, parts_to_see_wide
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
 from tests.core.simulated import chance
@@ -177,3 +178,22 @@ def test_cavities_may_come_as_an_array() -> None:
     """As tables carry them; the labels are no numbers."""
     found = cavity_spreads([4.0, 4.1, 4.0, 4.2], np.array(["A", "A", "B", "B"]))  # type: ignore[arg-type]
     assert found.cavities == ("A", "B")
+
+
+@pytest.mark.parametrize(("parts", "cavities"), [(5, 4), (10, 2), (18, 8)])
+def test_the_chance_to_see_a_cavity_that_spreads_twice_as_wide_is_what_simulation_finds(
+    parts: int, cavities: int
+) -> None:
+    """20,000 seeded tools: the first cavity spreads twice as wide, the others alike."""
+    rng = np.random.default_rng(7)
+    variances = rng.normal(size=(20_000, cavities, parts)).var(axis=2, ddof=1)
+    variances[:, 0] *= 4
+    ratio = variances[:, 0] / variances[:, 1:].mean(axis=1)
+    limit = stats.f(parts - 1, (cavities - 1) * (parts - 1)).isf(0.05 / cavities)
+    found = float((ratio > limit).mean())
+    assert chance_to_see_wide(parts, cavities) == independent(found, way="simulation", within=0.01)
+
+
+def test_more_parts_see_a_wide_cavity_more_often_until_nine_of_ten_do() -> None:
+    needed = parts_to_see_wide(4)
+    assert chance_to_see_wide(needed - 1, 4) < 0.9 <= chance_to_see_wide(needed, 4)

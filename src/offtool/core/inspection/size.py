@@ -13,7 +13,13 @@ from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.capability import PerformanceIndex, index_bounds, index_values, parts_to_show
 from offtool.core.inspection.conformity import Conformity, coverage_factor, zones
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UNCERTAINTY, UPPER, VALUES, require_limits
-from offtool.core.inspection.spread import CavitySpreads, mean_reach, spreads_by_code
+from offtool.core.inspection.spread import (
+    CavitySpreads,
+    chance_to_see_wide,
+    mean_reach,
+    parts_to_see_wide,
+    spreads_by_code,
+)
 from offtool.core.values import Caution, ImpossibleInput, Interval, Range, Verdict
 
 FEWEST_PARTS = 5
@@ -319,6 +325,8 @@ def _cautions(
                 f"only {fewest} part{'s' * (fewest > 1)} in a cavity: fewer than {FEWEST_PARTS} say little"
             )
         )
+    if spreads.pooled and fewest > 1:
+        cautions += _pooled_on_few(fewest, len(spreads.cavities))
     if uncertainty is None:
         cautions.append(
             Caution("no gauge study: the gauge is taken as exact", "ISO 14253-1 asks for its uncertainty")
@@ -336,3 +344,17 @@ def _cautions(
             )
         )
     return cautions
+
+
+def _pooled_on_few(parts: int, cavities: int) -> list[Caution]:
+    """What a pooled spread overlooks: one cavity that spreads twice as wide as the others."""
+    needed = parts_to_see_wide(cavities)
+    if parts >= needed:
+        return []
+    seen = f"{100 * chance_to_see_wide(parts, cavities):.0f} of 100"
+    return [
+        Caution(
+            f"spread pooled over {cavities} cavities: with {parts} parts of each, one that spreads twice as "
+            f"wide is seen in {seen} cases, with {needed} parts in 90"
+        )
+    ]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
+from itertools import count as count_up
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,8 @@ from offtool.core.values import Caution, ImpossibleInput, Interval, NotEnoughDat
 # judging by four degrees of freedom. Common practice, no source.
 UNLIKE_BELOW = 0.01
 STANDS_OUT_BELOW = 0.05
+TWICE_AS_WIDE = 2.0
+NINE_OUT_OF_TEN = 0.9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,6 +141,20 @@ def mean_reach(
     """Half the width of the interval of each mean; infinite where there is no spread to go by."""
     quantile = special.stdtrit(np.maximum(freedom, 1), (1 + confidence) / 2)
     return np.where((freedom > 0) & np.isfinite(sd), quantile * sd / np.sqrt(parts), np.inf)
+
+
+@cache
+def chance_to_see_wide(parts: int, cavities: int) -> float:
+    """How often one cavity that spreads twice as wide as the others is kept apart from them by its F test."""
+    own, rest = parts - 1, (cavities - 1) * (parts - 1)
+    limit = special.fdtri(own, rest, 1 - STANDS_OUT_BELOW / cavities)
+    return float(special.fdtrc(own, rest, limit / TWICE_AS_WIDE**2))
+
+
+@cache
+def parts_to_see_wide(cavities: int) -> int:
+    """Parts of each cavity that see it nine times out of ten."""
+    return next(n for n in count_up(2) if chance_to_see_wide(n, cavities) >= NINE_OUT_OF_TEN)
 
 
 def _one_stands_out(squares: NDArray[np.float64], freedom: NDArray[np.integer]) -> bool:
