@@ -314,6 +314,10 @@ def trial_findings(**fields: Any) -> TrialFindings:
         ),
         "settled": Settled(settled=22, discarded=21, shots=84, sizes=8, p_same=0.0003),
         "settled_from": 22,
+        "settled_reason": "",
+        "pointed_at": (),
+        "left_out": (),
+        "cavities": None,
         "predictions": (
             prediction_seen(),
             prediction_seen(size="BODY 13", cavity="4", low=4.059, high=4.071, judged=refuted),

@@ -22,6 +22,7 @@ from offtool.cli.terminal import say, say_json
 @click.option(
     "--all", "everything", is_flag=True, help="Every cavity of the sizes that hold too, every prediction."
 )
+@click.option("--size", metavar="SIZE", help='Only this size, in depth: part and number, such as "BODY 4".')
 @click.option("--workbook", type=NEW_FILE, help="Also write the findings into this XLSX file.")
 @shared_options
 def inspect(
@@ -29,6 +30,7 @@ def inspect(
     tool: str,
     trial: str,
     everything: bool,
+    size: str | None,
     workbook: Path | None,
     record: Path | None,
     as_json: bool,
@@ -43,6 +45,17 @@ def inspect(
     from offtool.steps.inspect_trial import inspect_trial
     from offtool.steps.plain import as_plain
 
+    if size is not None:
+        from offtool.steps.inspect_size import inspect_size
+
+        in_depth = inspect_size(programme, tool, trial, size)
+        if as_json:
+            say_json(as_plain(in_depth))
+            return
+        from offtool.cli.show_size import size_lines
+
+        say(size_lines(in_depth))
+        return
     found = inspect_trial(programme, tool, trial)
     if workbook is not None:
         from offtool.reports.findings_workbook import findings_workbook

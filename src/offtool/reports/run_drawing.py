@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
 
 from offtool.reports import words
 from offtool.reports.axes import Scale, draw_limits, draw_values_axis, hovered, text
 from offtool.reports.colours import DOUBT, INK, MARK, NO, QUIET, WHITE
 from offtool.reports.drawing import at, svg, upright
+from offtool.steps.readings_seen import Counts, ReadingSeen
 
 WIDTH, HEIGHT = 860.0, 250.0
 LEFT, RIGHT, TOP, BOTTOM = 56.0, 34.0, 16.0, 26.0
@@ -23,56 +22,37 @@ MOST_MARKS = 1500
 LABEL_APART = 10.0
 
 
-class Counts(StrEnum):
-    """Whether a reading is used."""
-
-    YES = "counts"
-    UNSETTLED = "not settled"
-    LEFT_OUT = "left out"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunMark:
-    """One reading of the drawing; `order` is its shot, or its place in the file where no shot is known."""
-
-    order: int
-    value: float
-    cavity: str
-    counts: Counts
-    pointed_at: bool
-    said: str
-    """Where it was read, and why it is left out."""
+Placed = tuple[int, ReadingSeen]
+"""A reading and its place in the order: its shot, or where no shots are known its place in the file."""
 
 
 def draw_run(
-    marks: Sequence[RunMark],
+    readings: Sequence[ReadingSeen],
     *,
     lower: float | None,
     upper: float | None,
     settled_from: int | None,
-    by_shot: bool,
     decimals: int,
     unit: str,
     width: float = WIDTH,
 ) -> str:
     """The readings in order between their limits."""
     right, bottom = width - RIGHT, HEIGHT - BOTTOM
-    values = [mark.value for mark in marks]
-    y = Scale.around([*values, *(limit for limit in (lower, upper) if limit is not None)], bottom, TOP)
-    x = Scale.around([mark.order for mark in marks], LEFT + 6, right - 6)
+    by_shot = all(one.shot is not None for one in readings)
+    placed = [(one.shot if by_shot and one.shot is not None else i, one) for i, one in enumerate(readings, 1)]
+    limits = [limit for limit in (lower, upper) if limit is not None]
+    y = Scale.around([*(one.value for one in readings), *limits], bottom, TOP)
+    x = Scale.around([order for order, _ in placed], LEFT + 6, right - 6)
+    draw = _marks if len(placed) <= MOST_MARKS else _bands
     inside = [
         *draw_limits(y, lower, upper, LEFT, right),
         *draw_values_axis(y, LEFT, right),
         *_order_axis(x, bottom, by_shot=by_shot),
-        *_settled_line(x, marks, settled_from, bottom),
-        *(
-            _marks(marks, x, y, decimals, unit)
-            if len(marks) <= MOST_MARKS
-            else _bands(marks, x, y, decimals, unit)
-        ),
-        *_cavity_labels(marks, y, right, bottom),
+        *_settled_line(x, readings, settled_from if by_shot else None, bottom),
+        *draw(placed, x, y, decimals, unit),
+        *_cavity_labels(readings, y, right, bottom),
     ]
-    return svg("run", width, HEIGHT, _in_words(marks, lower, upper, settled_from, decimals, unit), inside)
+    return svg("run", width, HEIGHT, _in_words(readings, lower, upper, settled_from, decimals, unit), inside)
 
 
 def _order_axis(x: Scale, bottom: float, *, by_shot: bool) -> Iterator[str]:
@@ -83,55 +63,66 @@ def _order_axis(x: Scale, bottom: float, *, by_shot: bool) -> Iterator[str]:
 
 
 def _settled_line(
-    x: Scale, marks: Sequence[RunMark], settled_from: int | None, bottom: float
+    x: Scale, readings: Sequence[ReadingSeen], settled_from: int | None, bottom: float
 ) -> Iterator[str]:
-    if settled_from is not None and any(mark.counts is Counts.UNSETTLED for mark in marks):
+    if settled_from is not None and any(one.counts is Counts.UNSETTLED for one in readings):
         place = x.at(settled_from - 0.5)
         yield upright("settled", place, TOP - 6, bottom, QUIET, 1, ' stroke-dasharray="3 3"')
         yield text(f"settled from shot {settled_from}", place + 4, TOP - 5)
 
 
-def _marks(marks: Sequence[RunMark], x: Scale, y: Scale, decimals: int, unit: str) -> Iterator[str]:
-    for mark in marks:
-        said = f"{words.cavity(mark.cavity)}: {words.number(mark.value, decimals)} {unit}, {mark.said}"
-        yield hovered(draw_reading(mark, x.at(mark.order), y.at(mark.value)), said)
+def _marks(placed: Sequence[Placed], x: Scale, y: Scale, decimals: int, unit: str) -> Iterator[str]:
+    for order, one in placed:
+        said = (
+            f"{words.cavity(one.cavity)}: {words.number(one.value, decimals)} {unit}, {reading_in_words(one)}"
+        )
+        yield hovered(draw_reading(one, x.at(order), y.at(one.value)), said)
 
 
-def draw_reading(mark: RunMark, x: float, y: float) -> str:
+def reading_in_words(one: ReadingSeen) -> str:
+    """Where a reading was taken and whether it counts."""
+    shot = f"shot {one.shot}, " if one.shot is not None else ""
+    left_out = f", left out: {one.reason}" if one.reason else ""
+    pointed = ", far from its cavity's others" if one.pointed_at else ""
+    counts = f", {one.counts.value}" if one.counts is Counts.UNSETTLED else ""
+    return f"{shot}{one.cell}{counts}{left_out}{pointed}"
+
+
+def draw_reading(one: ReadingSeen, x: float, y: float) -> str:
     """The sign of one reading."""
     place = f'cx="{at(x)}" cy="{at(y)}"'
     ring = f'<circle class="pointed" {place} r="5.5" fill="none" stroke="{DOUBT}" stroke-width="1.4"/>'
-    if mark.counts is Counts.LEFT_OUT:
+    if one.counts is Counts.LEFT_OUT:
         arms = "".join(f"M{at(x - 3)} {at(y - 3 * tilt)}L{at(x + 3)} {at(y + 3 * tilt)}" for tilt in (1, -1))
         sign = f'<path class="left-out" d="{arms}" stroke="{NO}" stroke-width="1.6"/>'
-    elif mark.counts is Counts.UNSETTLED:
+    elif one.counts is Counts.UNSETTLED:
         sign = f'<circle class="unsettled" {place} r="2.2" fill="{WHITE}" stroke="{QUIET}" stroke-width="1"/>'
     else:
         sign = f'<circle class="counts" {place} r="2.2" fill="{MARK}"/>'
-    return sign + (ring if mark.pointed_at else "")
+    return sign + (ring if one.pointed_at else "")
 
 
-def _bands(marks: Sequence[RunMark], x: Scale, y: Scale, decimals: int, unit: str) -> Iterator[str]:
+def _bands(placed: Sequence[Placed], x: Scale, y: Scale, decimals: int, unit: str) -> Iterator[str]:
     """A line a shot from its smallest to its largest reading; what is left out or pointed at stays a mark."""
     shots: dict[int, list[float]] = defaultdict(list)
-    for mark in marks:
-        if mark.counts is not Counts.LEFT_OUT:
-            shots[mark.order].append(mark.value)
+    for order, one in placed:
+        if one.counts is not Counts.LEFT_OUT:
+            shots[order].append(one.value)
     for order, values in shots.items():
         low, high = min(values), max(values)
         ends = f"{words.number(low, decimals)} to {words.number(high, decimals)} {unit}"
         said = f"{order}: {len(values)} readings, {ends}"
         yield hovered(upright("band", x.at(order), y.at(high), y.at(low), MARK, 1.6), said)
-    alone = [mark for mark in marks if mark.pointed_at or mark.counts is Counts.LEFT_OUT]
+    alone = [(at_, one) for at_, one in placed if one.pointed_at or one.counts is Counts.LEFT_OUT]
     yield from _marks(alone[:MOST_MARKS], x, y, decimals, unit)
 
 
-def _cavity_labels(marks: Sequence[RunMark], y: Scale, right: float, bottom: float) -> Iterator[str]:
+def _cavity_labels(readings: Sequence[ReadingSeen], y: Scale, right: float, bottom: float) -> Iterator[str]:
     """Each cavity's label at the height of its mean, moved apart where they would lie on each other."""
     values: dict[str, list[float]] = defaultdict(list)
-    for mark in marks:
-        if mark.counts is Counts.YES and mark.cavity:
-            values[mark.cavity].append(mark.value)
+    for one in readings:
+        if one.counts is Counts.YES and one.cavity:
+            values[one.cavity].append(one.value)
     if len(values) < 2:
         return
     heights = sorted((y.at(sum(found) / len(found)), label) for label, found in values.items())
@@ -143,23 +134,23 @@ def _cavity_labels(marks: Sequence[RunMark], y: Scale, right: float, bottom: flo
 
 
 def _in_words(
-    marks: Sequence[RunMark],
+    readings: Sequence[ReadingSeen],
     lower: float | None,
     upper: float | None,
     settled_from: int | None,
     decimals: int,
     unit: str,
 ) -> str:
-    used = [mark.value for mark in marks if mark.counts is Counts.YES]
-    said = [f"{len(marks)} readings in order, limits {words.between(lower, upper, decimals=decimals)} {unit}"]
+    used = [one.value for one in readings if one.counts is Counts.YES]
+    limits = words.between(lower, upper, decimals=decimals)
+    said = [f"{len(readings)} readings in order, limits {limits} {unit}"]
     if used:
-        said.append(
-            f"those used lie from {words.number(min(used), decimals)} to {words.number(max(used), decimals)}"
-        )
+        low, high = (words.number(end, decimals) for end in (min(used), max(used)))
+        said.append(f"those used lie from {low} to {high}")
     if settled_from is not None:
         said.append(f"settled from shot {settled_from}")
     for counts in (Counts.UNSETTLED, Counts.LEFT_OUT):
-        number = sum(mark.counts is counts for mark in marks)
+        number = sum(one.counts is counts for one in readings)
         if number:
             said.append(f"{number} {counts}")
     return "; ".join(said)

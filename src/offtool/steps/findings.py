@@ -8,6 +8,7 @@ from datetime import date
 from offtool.core.correction import CorrectionPlan, JudgedPrediction
 from offtool.core.inspection import Settled, SizeFinding
 from offtool.core.values import Caution, Verdict
+from offtool.steps.readings_seen import ReadingSeen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +26,7 @@ class JudgedSize:
     finding: SizeFinding
     why: str
     discarded_readings: int
+    left_out_readings: int = 0
 
     @property
     def verdict(self) -> Verdict:
@@ -66,6 +68,34 @@ class PredictionSeen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CavitiesDiffer:
+    """A size whose cavities differ for sure among all that were asked; `low` and `high` are the two ends."""
+
+    size: str
+    unit: str
+    decimals: int
+    p: float
+    adjusted_p: float
+    low_cavity: str
+    high_cavity: str
+    difference: float
+    of_tolerance: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavitiesCompared:
+    """Whether cavities differ, asked of every size at once, with the share of false ones held down.
+
+    `false_alarms` is how many sizes would seem to differ by chance if each were asked alone.
+    """
+
+    differ: tuple[CavitiesDiffer, ...]
+    sizes: int
+    false_alarms: float
+    rate: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FileRead:
     """A file that was read into this trial."""
 
@@ -100,6 +130,10 @@ class TrialFindings:
     rests_on: tuple[Fact, ...]
     settled: Settled | None
     settled_from: int | None
+    settled_reason: str
+    pointed_at: tuple[ReadingSeen, ...]
+    left_out: tuple[ReadingSeen, ...]
+    cavities: CavitiesCompared | None
     predictions: tuple[PredictionSeen, ...]
     files: tuple[FileRead, ...]
     plan: CorrectionPlan | None

@@ -17,7 +17,9 @@ from offtool.core.values import NotEnoughData, Verdict
 from offtool.handbook.terms import WeightClass
 from offtool.records.models import Prediction, Trial
 from offtool.records.queries import find_programme, find_tool, find_trial
+from offtool.steps.compare_cavities import compare_cavities
 from offtool.steps.findings import FileRead, JudgedSize, PredictionSeen, TrialFindings
+from offtool.steps.readings_seen import left_out_in, pointed_at_in
 from offtool.steps.sentences import (
     decimals_for,
     verdict_sentence,
@@ -42,9 +44,9 @@ def inspect_trial(programme: str, tool: str, trial: str) -> TrialFindings:
     return findings_of(find_trial(find_tool(find_programme(programme), tool), trial))
 
 
-def findings_of(trial: Trial) -> TrialFindings:
-    """The findings of a trial that is at hand."""
-    seen = TrialEvidence(trial)
+def findings_of(trial: Trial, seen: TrialEvidence | None = None) -> TrialFindings:
+    """The findings of a trial that is at hand, with its readings where they are loaded already."""
+    seen = seen or TrialEvidence(trial)
     plan = _plan(seen)
     sizes = tuple(sorted((_judged(one, plan) for one in seen.sizes), key=_rank))
     files = tuple(_files(trial))
@@ -60,7 +62,7 @@ def findings_of(trial: Trial) -> TrialFindings:
         shot_on=trial.shot_on,
         press=trial.press,
         colour=trial.colour,
-        age_h=trial.age_h,
+        age_h=trial.hours_to_measuring,
         readings=len(seen.readings),
         ready=bool(sizes) and not fails and not open_,
         headline=verdict_sentence(
@@ -75,6 +77,10 @@ def findings_of(trial: Trial) -> TrialFindings:
         rests_on=tuple(facts_of(seen, plan, files, predictions)),
         settled=seen.settled,
         settled_from=seen.settled_from,
+        settled_reason=trial.settled_reason,
+        pointed_at=tuple(pointed_at_in(seen)),
+        left_out=tuple(left_out_in(seen)),
+        cavities=compare_cavities(seen),
         predictions=predictions,
         files=files,
         plan=plan,
@@ -108,6 +114,7 @@ def _judged(seen: SizeSeen, plan: CorrectionPlan | None) -> JudgedSize:
         decimals=decimals,
         finding=seen.finding,
         discarded_readings=seen.discarded,
+        left_out_readings=seen.left_out,
         why=why_size(seen.finding, one.unit, decimals, standings=standings, cuts=cuts),
     )
 

@@ -17,7 +17,7 @@ from offtool.core.correction import (
 )
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import Characteristic, Correction, Move, SteelSize, Tool, Trial
-from offtool.steps.trial_evidence import TrialEvidence
+from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import allowed_shrinkage, required_index_of, size_key, target_of
 
 
@@ -28,15 +28,16 @@ def tool_evidence(seen: TrialEvidence, earlier: list[TrialEvidence]) -> ToolEvid
     """
     tool, state = seen.trial.tool, seen.trial.state
     trials = [*earlier, seen]
-    in_mm = {
-        one.characteristic.pk: one.characteristic
+    seen_in_mm = {
+        one.characteristic.pk: one
         for trial in trials
         for one in trial.sizes
         if one.characteristic.unit == "mm"
     }
+    in_mm = {key: one.characteristic for key, one in seen_in_mm.items()}
     return ToolEvidence(
         state=state.label,
-        sizes=tuple(_asked(one) for one in in_mm.values()),
+        sizes=tuple(_asked(one) for one in seen_in_mm.values()),
         means=tuple(found for trial in trials for found in _means(trial)),
         features=tuple(_features(tool, in_mm)),
         steel=tuple(
@@ -72,8 +73,8 @@ def _when(trial: Trial) -> tuple[int, str, int]:
     return trial.state.ordinal, trial.shot_on.isoformat() if trial.shot_on else "", trial.pk
 
 
-def _asked(characteristic: Characteristic) -> SizeAsked:
-    gauge = characteristic.gauge
+def _asked(seen: SizeSeen) -> SizeAsked:
+    characteristic = seen.characteristic
     return SizeAsked(
         size=size_key(characteristic),
         target=target_of(characteristic),
@@ -82,7 +83,7 @@ def _asked(characteristic: Characteristic) -> SizeAsked:
         required_index=required_index_of(characteristic),
         direction=characteristic.direction,
         allowed=allowed_shrinkage(characteristic),
-        gauge_uncertainty=gauge.uncertainty if gauge and gauge.study else 0.0,
+        gauge_uncertainty=seen.gauge.value if seen.gauge else 0.0,
     )
 
 

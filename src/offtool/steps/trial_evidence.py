@@ -2,50 +2,78 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from offtool.core.inspection import Settled, SizeFinding, find_settled_shot, judge_coded_size
+from offtool.core.inspection.outliers import outlying
+from offtool.handbook.terms import SizeKind
 from offtool.records.models import Characteristic, Trial
-from offtool.records.queries import load_readings
+from offtool.records.queries import left_out_of, load_readings
 from offtool.records.reading_arrays import NOT_RECORDED, ReadingArrays
+from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainties_of
 from offtool.steps.what_is_asked import drawing_order, required_index_of, target_of
 
-SETTLING_SIZES = 200
-"""Sizes and cavities at most that settling is looked for in: more tell nothing new."""
+SETTLING_SERIES = 200
+"""Sizes and cavities at most that settling is looked for in: more tell nothing new. Weights come first."""
+
+Rows = NDArray[np.intp]
+Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SizeSeen:
-    """One characteristic as one trial shows it."""
+    """One characteristic as one trial shows it; `rows` are its readings among the trial's, used or not."""
 
     characteristic: Characteristic
     finding: SizeFinding
+    gauge: GaugeUncertainty | None
+    rows: Rows = field(repr=False)
+    is_used: Mask = field(repr=False)
     discarded: int
+    """Readings of unsettled shots, kept and not used."""
+    left_out: int
+    """Readings that a person left out."""
+
+    @property
+    def used(self) -> Rows:
+        """The readings that count."""
+        return self.rows[self.is_used]
 
 
 class TrialEvidence:
-    """The readings of one trial, judged; the unsettled shots are left out of the judgement and counted."""
+    """The readings of one trial, judged. Unsettled shots and readings left out stay seen and do not count."""
 
     def __init__(self, trial: Trial) -> None:
         self.trial = trial
         self.readings: ReadingArrays = load_readings(trial)
+        self.left_out = left_out_of(trial)
+        self.is_left_out: Mask = self.left_out.among(self.readings.reading_id)
 
     @cached_property
     def settled(self) -> Settled | None:
-        """What the readings say of settling; None where no shot was recorded."""
-        known = self.readings.shot != NOT_RECORDED
+        """What the readings say of settling, part weights among them; None where no shot was recorded."""
+        known = (self.readings.shot != NOT_RECORDED) & ~self.is_left_out
         if not known.any():
             return None
         cavities = self.readings.cavity_id - NOT_RECORDED
         cell = self.readings.characteristic_id * (int(cavities.max()) + 1) + cavities
-        chosen = known & np.isin(cell, np.unique(cell[known])[:SETTLING_SIZES])
+        series = np.unique(cell[known])
+        if len(series) > SETTLING_SERIES:
+            weighs = np.isin(series // (int(cavities.max()) + 1), self._weights())
+            series = series[np.argsort(~weighs, kind="stable")][:SETTLING_SERIES]
+        chosen = known & np.isin(cell, series)
         return find_settled_shot(
             self.readings.shot[chosen], self.readings.value[chosen], cell[chosen].astype(str).tolist()
         )
+
+    def _weights(self) -> list[int]:
+        of_this_tool = Characteristic.objects.filter(part__cavities__tool=self.trial.tool).distinct()
+        return list(of_this_tool.filter(kind=SizeKind.WEIGHT).values_list("pk", flat=True))
 
     @property
     def settled_from(self) -> int | None:
@@ -61,38 +89,74 @@ class TrialEvidence:
         ids, starts = np.unique(self.readings.characteristic_id[order], return_index=True)
         rows = dict(zip(ids.tolist(), np.split(order, starts[1:]), strict=True)) if len(ids) else {}
         known = Characteristic.objects.filter(pk__in=list(rows)).select_related("gauge", "part__resin")
-        return tuple(
-            self._seen(one, rows[one.pk])
-            for one in sorted(known, key=lambda one: (one.part.code, drawing_order(one.number)))
-        )
+        in_order = sorted(known, key=lambda one: (one.part.code, drawing_order(one.number)))
+        gauges = gauge_uncertainties_of(in_order)
+        seen = (self._seen(one, rows[one.pk], gauges.get(one.pk)) for one in in_order)
+        return tuple(one for one in seen if one is not None)
 
-    def _seen(self, characteristic: Characteristic, rows: NDArray[np.intp]) -> SizeSeen:
-        settled = self._counts(rows)
-        kept = rows[settled] if settled.any() else rows
-        ids, codes = np.unique(self.readings.cavity_id[kept], return_inverse=True)
-        labels = tuple(self.cavity_labels.get(one, "") for one in ids.tolist())
-        gauge = characteristic.gauge
+    def _seen(
+        self, characteristic: Characteristic, rows: Rows, gauge: GaugeUncertainty | None
+    ) -> SizeSeen | None:
+        """One size, judged; None where all its readings are left out."""
+        settled, left_out = self._is_settled(rows), self.is_left_out[rows]
+        if left_out.all():
+            return None
+        if not (settled & ~left_out).any():
+            settled = np.ones(len(rows), dtype=bool)
+        is_used = settled & ~left_out
+        used = rows[is_used]
+        codes, labels = self.coded_cavities(used)
         finding = judge_coded_size(
-            self.readings.value[kept],
+            self.readings.value[used],
             codes,
             labels,
             lower=characteristic.lower,
             upper=characteristic.upper,
             target=target_of(characteristic),
             required_index=required_index_of(characteristic),
-            gauge_uncertainty=gauge.uncertainty if gauge and gauge.study else None,
-            gauge_resolution=gauge.resolution if gauge else None,
+            gauge_uncertainty=gauge.value if gauge else None,
+            gauge_freedom=gauge.freedom if gauge else None,
+            gauge_resolution=characteristic.gauge.resolution if characteristic.gauge else None,
         )
-        return SizeSeen(characteristic=characteristic, finding=finding, discarded=len(rows) - len(kept))
+        return SizeSeen(
+            characteristic=characteristic,
+            finding=finding,
+            gauge=gauge,
+            rows=rows,
+            is_used=is_used,
+            discarded=int((~settled & ~left_out).sum()),
+            left_out=int(left_out.sum()),
+        )
 
-    def _counts(self, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
-        """Which readings count: those of settled shots, and those without a shot."""
+    def _is_settled(self, rows: Rows) -> Mask:
+        """Which readings are of settled shots, or of none that was recorded."""
         shot = self.readings.shot[rows]
         if self.settled_from is None:
             return np.ones(len(rows), dtype=bool)
         return np.asarray((shot == NOT_RECORDED) | (shot >= self.settled_from), dtype=np.bool_)
 
+    def coded_cavities(self, rows: Rows) -> tuple[NDArray[np.intp], tuple[str, ...]]:
+        """The cavities of readings as numbers 0, 1, … and their labels."""
+        ids, codes = np.unique(self.readings.cavity_id[rows], return_inverse=True)
+        return codes, tuple(self.cavity_labels.get(one, "") for one in ids.tolist())
+
+    @cached_property
+    def pointed_at(self) -> Rows:
+        """Readings that count and lie farther from their cavity's others than chance puts one in a trial."""
+        used = np.concatenate([np.empty(0, np.intp), *(one.used for one in self.sizes)])
+        if not len(used):
+            return used
+        cavities = self.readings.cavity_id[used] - NOT_RECORDED
+        cell = self.readings.characteristic_id[used] * (int(cavities.max()) + 1) + cavities
+        groups, codes = np.unique(cell, return_inverse=True)
+        mask, _ = outlying(self.readings.value[used], codes, len(groups))
+        return used[mask]
+
     @cached_property
     def cavity_labels(self) -> dict[int, str]:
         """Label of each cavity of the tool by its id."""
         return dict(self.trial.tool.cavities.values_list("pk", "label"))
+
+    def several_cavities(self) -> Iterator[SizeSeen]:
+        """The sizes that were measured in two cavities or more."""
+        return (one for one in self.sizes if len(one.finding.cavities) > 1)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from offtool.core.inspection import middle
+from offtool.core.values import nearest
 from offtool.handbook.terms import Direction, WeightClass
 from offtool.records.models import Characteristic
+from offtool.records.queries.finding import NotInRecord
 
 REQUIRED_INDEX = {WeightClass.CRITICAL.value: 1.33, WeightClass.MAJOR.value: 1.0}
 """Index that a size must show where the drawing does not say; common practice, no source."""
@@ -31,6 +34,18 @@ def target_of(characteristic: Characteristic) -> float:
 def size_key(characteristic: Characteristic) -> str:
     """What core calls a size: part and number together are unique in a programme."""
     return f"{characteristic.part.code} {characteristic.number}"
+
+
+def size_named(sizes: Sequence[Characteristic], name: str) -> Characteristic:
+    """The size of this part and number, or of this number where it is one only. Raises NotInRecord."""
+    by_key = {size_key(one): one for one in sizes}
+    if name in by_key:
+        return by_key[name]
+    numbered = [one for one in sizes if one.number == name]
+    if len(numbered) == 1:
+        return numbered[0]
+    what = f"{len(numbered)} sizes have the number {name}" if numbered else f"no size {name!r} was measured"
+    raise NotInRecord(what, remedy=nearest(name, by_key))
 
 
 def allowed_shrinkage(characteristic: Characteristic) -> float:

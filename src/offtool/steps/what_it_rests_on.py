@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+import re
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from offtool.core.correction import CorrectionPlan, Outcome
@@ -66,17 +67,17 @@ def _settled_fact(seen: TrialEvidence) -> str:
 
 
 def cautions_of(seen: TrialEvidence, plan: CorrectionPlan | None) -> Iterator[Caution]:
-    trial = seen.trial
-    if trial.age_h is None:
+    age_h = seen.trial.hours_to_measuring
+    if age_h is None:
         yield Caution("the age at measuring is not recorded: parts shrink on for hours and days")
-    elif trial.age_h < LEAST_AGE_H:
+    elif age_h < LEAST_AGE_H:
         yield Caution(
-            f"measured {trial.age_h:g} h after moulding, before {LEAST_AGE_H:g} h: parts still shrink",
+            f"measured {age_h:g} h after moulding, before {LEAST_AGE_H:g} h: parts still shrink",
             "DIN 16901:1982",
         )
-    elif trial.age_h < LEAST_AGE_SEMI_CRYSTALLINE_H and _semi_crystalline(seen):
+    elif age_h < LEAST_AGE_SEMI_CRYSTALLINE_H and _semi_crystalline(seen):
         yield Caution(
-            f"a semi-crystalline resin measured after {trial.age_h:g} h, before "
+            f"a semi-crystalline resin measured after {age_h:g} h, before "
             f"{LEAST_AGE_SEMI_CRYSTALLINE_H:g} h: it still shrinks",
             "common practice, no source",
         )
@@ -92,16 +93,22 @@ def _semi_crystalline(seen: TrialEvidence) -> bool:
 
 
 def _shared_cautions(seen: TrialEvidence) -> Iterator[Caution]:
-    """What the single sizes warn of, said once with how many it touches."""
+    """What the single sizes warn of, said once with how many it touches.
+
+    Cautions that differ in their numbers only are one: it is said with the numbers most sizes have.
+    """
     touched: dict[str, list[SizeSeen]] = defaultdict(list)
-    sources: dict[str, str] = {}
+    said_of: dict[str, list[Caution]] = defaultdict(list)
     for one in seen.sizes:
         for caution in one.finding.cautions:
-            touched[caution.text].append(one)
-            sources[caution.text] = caution.source
-    for text, sizes in touched.items():
+            kind = re.sub(r"\d+", "#", caution.text)
+            touched[kind].append(one)
+            said_of[kind].append(caution)
+    for kind, sizes in touched.items():
+        usual, _ = Counter(said_of[kind]).most_common(1)[0]
+        text = usual.text
         if len(sizes) == 1:
             said = f"{size_key(sizes[0].characteristic)}: {text}"
         else:
             said = text if len(sizes) == len(seen.sizes) else f"{count(len(sizes), 'size')}: {text}"
-        yield Caution(said, sources[text])
+        yield Caution(said, usual.source)

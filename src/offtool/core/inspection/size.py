@@ -85,6 +85,9 @@ class SizeFinding:
             source="common practice, no source",
         ),
         "gauge_uncertainty": UNCERTAINTY,
+        "gauge_freedom": Range(
+            meaning="degrees of freedom behind that uncertainty; blank when it is well known", above=0
+        ),
         "gauge_resolution": Range(meaning="smallest step of the gauge", unit="as measured", above=0),
         "confidence": CONFIDENCE,
     },
@@ -107,6 +110,7 @@ def judge_size(
     target: float | None = None,
     required_index: float | None = None,
     gauge_uncertainty: float | None = None,
+    gauge_freedom: float | None = None,
     gauge_resolution: float | None = None,
     confidence: float = 0.95,
 ) -> SizeFinding:
@@ -138,6 +142,7 @@ def judge_size(
         target=target,
         required_index=required_index,
         gauge_uncertainty=gauge_uncertainty,
+        gauge_freedom=gauge_freedom,
         gauge_resolution=gauge_resolution,
         confidence=confidence,
     )
@@ -154,6 +159,7 @@ def judge_coded_size(
     required_index: float | None,
     gauge_uncertainty: float | None,
     gauge_resolution: float | None,
+    gauge_freedom: float | None = None,
     confidence: float = 0.95,
 ) -> SizeFinding:
     """`judge_size` for readings whose cavities are already numbered 0, 1, ... as in `labels`."""
@@ -164,8 +170,11 @@ def judge_coded_size(
     # Equal readings show where the gauge's steps are, not how surely the mean is known.
     blind = np.where(spreads.sd > 0, spreads.sd, np.nan)
     reach = mean_reach(blind, spreads.parts, spreads.freedom, confidence)
-    inside, outside = zones(values, coverage_factor(confidence) * uncertainty, lower, upper)
-    mean_inside, mean_outside = _mean_zones(spreads, uncertainty, lower, upper, confidence)
+    guard_band = coverage_factor(confidence, gauge_freedom) * uncertainty
+    inside, outside = zones(values, guard_band, lower, upper)
+    mean_inside, mean_outside = _mean_zones(
+        spreads, uncertainty, gauge_freedom or MUCH_FREEDOM, lower, upper, confidence
+    )
     parts_outside = np.bincount(codes, weights=outside, minlength=len(labels)).astype(int)
     parts_unsure = np.bincount(codes, weights=~(inside | outside), minlength=len(labels)).astype(int)
     index = _indices(spreads, lower, upper, confidence)
@@ -226,6 +235,7 @@ def middle(lower: float | None, upper: float | None) -> float:
 def _mean_zones(
     spreads: CavitySpreads,
     uncertainty: float,
+    gauge_freedom: float,
     lower: float | None,
     upper: float | None,
     confidence: float,
@@ -234,8 +244,11 @@ def _mean_zones(
     sampling = np.nan_to_num(spreads.sd**2 / spreads.parts, nan=0.0)
     combined = sampling + uncertainty**2
     effective = np.full(len(sampling), MUCH_FREEDOM)
-    known = sampling > 0
-    effective[known] = combined[known] ** 2 / sampling[known] ** 2 * np.maximum(spreads.freedom[known], 1)
+    known = combined > 0
+    shares = sampling[known] / combined[known], uncertainty**2 / combined[known]
+    effective[known] = 1 / (
+        shares[0] ** 2 / np.maximum(spreads.freedom[known], 1) + shares[1] ** 2 / gauge_freedom
+    )
     effective = np.minimum(effective, MUCH_FREEDOM)
     u = np.sqrt(combined)
     inside, _ = zones(spreads.mean, special.stdtrit(effective, confidence) * u, lower, upper)

@@ -10,7 +10,18 @@ from offtool.core.inspection import CavityFinding
 from offtool.core.values import Caution, Verdict
 from offtool.reports import words
 from offtool.reports.limit_bar import draw_key_bar, draw_limit_bar, draw_verdict_mark, key_words
-from offtool.steps.findings import Action, Fact, FileRead, JudgedSize, PredictionSeen, TrialFindings
+from offtool.steps.findings import (
+    Action,
+    CavitiesCompared,
+    CavitiesDiffer,
+    Fact,
+    FileRead,
+    JudgedSize,
+    PredictionSeen,
+    TrialFindings,
+)
+from offtool.steps.readings_seen import ReadingSeen
+from offtool.web.forms.judging import SettleForm
 from offtool.web.pages.frame import AS_JSON, Frame, TrialPlace, anchor, trial_frame
 
 HOLDING_SHOWN = 3
@@ -55,6 +66,8 @@ class SizeRow:
 
     anchor: str
     """The mark by which other pages lead to this size."""
+    href: str
+    """The page of the size in depth."""
     number: str
     name: str
     part: str
@@ -98,6 +111,30 @@ class FileRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow:
+    """A reading that is pointed at or left out."""
+
+    size: str
+    href: str
+    """The size's readings one by one, where it is left out or taken back in."""
+    value: str
+    says: str
+    because: str
+    """Why it is left out, and who said so."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DifferRow:
+    """A size whose cavities differ for sure."""
+
+    size: str
+    href: str
+    difference: str
+    between: str
+    of_tolerance: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeySign:
     """One mark of the drawing and its word."""
 
@@ -131,13 +168,18 @@ class TrialPage:
     folded_predictions: tuple[PredictionRow, ...]
     predictions_of: str
     """The trial that foretold them."""
+    pointed_at: tuple[ReadingRow, ...]
+    left_out: tuple[ReadingRow, ...]
+    differ: tuple[DifferRow, ...]
+    differ_says: str
+    settle_form: SettleForm
     method: str
 
 
-def trial_page(findings: TrialFindings, place: TrialPlace) -> TrialPage:
+def trial_page(findings: TrialFindings, place: TrialPlace, settle_form: SettleForm) -> TrialPage:
     """The page of a trial's findings."""
     one_part = len({size.part for size in findings.sizes}) == 1
-    rows = [_size_row(size, part="" if one_part else size.part) for size in findings.sizes]
+    rows = [_size_row(size, place, part="" if one_part else size.part) for size in findings.sizes]
     shown = len(rows) - findings.count(Verdict.HOLDS) + HOLDING_SHOWN
     sizes = {f"{size.part} {size.number}": size for size in findings.sizes}
     foretold = [_prediction_row(seen, sizes.get(seen.size)) for seen in findings.predictions]
@@ -159,6 +201,13 @@ def trial_page(findings: TrialFindings, place: TrialPlace) -> TrialPage:
         open_predictions=tuple(foretold[:PREDICTIONS_SHOWN]),
         folded_predictions=tuple(foretold[PREDICTIONS_SHOWN:]),
         predictions_of=findings.predictions[0].made_at if findings.predictions else "",
+        pointed_at=tuple(_reading_row(one, sizes, place) for one in findings.pointed_at),
+        left_out=tuple(_reading_row(one, sizes, place) for one in findings.left_out),
+        differ=tuple(_differ_row(one, place) for one in findings.cavities.differ)
+        if findings.cavities
+        else (),
+        differ_says=_differ_says(findings.cavities),
+        settle_form=settle_form,
         method=findings.method,
     )
 
@@ -202,13 +251,56 @@ def _file_row(file: FileRead, place: TrialPlace) -> FileRow:
     return FileRow(name=file.name, href=href, says=", ".join(says))
 
 
-def _size_row(size: JudgedSize, part: str) -> SizeRow:
+def _reading_row(one: ReadingSeen, sizes: dict[str, JudgedSize], place: TrialPlace) -> ReadingRow:
+    size = sizes.get(one.size)
+    name = f"{one.size} {size.name}".rstrip() if size else one.size
+    value = words.number(one.value, size.decimals) if size else f"{one.value:g}"
+    cavity = f"{words.cavity(one.cavity)}, " if one.cavity else ""
+    shot = f"shot {one.shot}, " if one.shot is not None else ""
+    by = f" ({one.said_by})" if one.said_by else ""
+    return ReadingRow(
+        size=name,
+        href=f"{size_address(place, *one.size.rsplit(' ', 1))}#readings" if size else "",
+        value=f"{value} {size.unit}" if size else value,
+        says=f"{cavity}{shot}{one.cell}",
+        because=f"{one.reason}{by}" if one.reason else "",
+    )
+
+
+def _differ_row(one: CavitiesDiffer, place: TrialPlace) -> DifferRow:
+    return DifferRow(
+        size=one.size,
+        href=f"{size_address(place, *one.size.rsplit(' ', 1))}#cavities",
+        difference=f"{words.number(one.difference, one.decimals)} {one.unit}",
+        between=f"{one.low_cavity} and {one.high_cavity}",
+        of_tolerance=words.percent(one.of_tolerance, 0) if one.of_tolerance is not None else "",
+    )
+
+
+def _differ_says(found: CavitiesCompared | None) -> str:
+    """How many sizes were asked, and how many would seem to differ by chance."""
+    if found is None:
+        return ""
+    chance = words.number(found.false_alarms, 1)
+    return (
+        f"Asked of {found.sizes} sizes one by one, about {chance} would seem to differ by chance. Named are "
+        f"those that stand when at most {words.percent(found.rate, 0)} of what is named may be false."
+    )
+
+
+def size_address(place: TrialPlace, part: str, number: str) -> str:
+    """The address of the page of a size in depth."""
+    return place.address("size", part, number)
+
+
+def _size_row(size: JudgedSize, place: TrialPlace, part: str) -> SizeRow:
     finding = size.finding
     limits = words.limits(finding.lower, finding.upper, nominal=size.nominal, decimals=size.decimals)
     index = finding.required_index
     demand = f"index {words.number(index, 2)}" if index else "each reading inside"
     return SizeRow(
         anchor=size_anchor(size.part, size.number),
+        href=size_address(place, size.part, size.number),
         number=size.number,
         name=size.name or f"Size {size.number}",
         part=part,
@@ -218,13 +310,14 @@ def _size_row(size: JudgedSize, part: str) -> SizeRow:
         mark=MARK[finding.verdict],
         word=str(finding.verdict),
         why=size.why,
-        cavities=tuple(_cavity_row(cavity, size.decimals) for cavity in finding.cavities),
+        cavities=tuple(cavity_row(cavity, size.decimals) for cavity in finding.cavities),
         discarded=size.discarded_readings,
         cautions=finding.cautions,
     )
 
 
-def _cavity_row(cavity: CavityFinding, decimals: int) -> CavityRow:
+def cavity_row(cavity: CavityFinding, decimals: int) -> CavityRow:
+    """The numbers of one cavity."""
     return CavityRow(
         cavity=cavity.cavity or "not recorded",
         parts=cavity.parts,

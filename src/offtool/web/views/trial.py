@@ -2,25 +2,49 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_safe
 
+from offtool.core.values import OfftoolError
 from offtool.records.models import SourceFile
 from offtool.reports.findings_workbook import findings_workbook
 from offtool.steps.inspect_trial import inspect_trial
-from offtool.web.answer import answer, in_words
+from offtool.steps.judge_readings import settle
+from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
 from offtool.web.download import as_download
+from offtool.web.forms.judging import SettleForm
 from offtool.web.pages.trial import trial_page
 from offtool.web.whereabouts import find_place
+from offtool.web.your_name import remember_name, remembered_name
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 @in_words
 def trial(request: HttpRequest, programme: str, tool: str, trial: str) -> HttpResponse:
-    """Verdict, what to do, why, and what it rests on."""
+    """Verdict, what to do, why, and what it rests on; its form says when the press had settled."""
+    form = SettleForm(request.POST or None, initial={"made_by": remembered_name(request)})
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            settle(
+                programme,
+                tool,
+                trial,
+                settled_from=given["settled_from"],
+                reason=given["reason"],
+                made_by=given["made_by"],
+            )
+        except OfftoolError as error:
+            put_at_field(form, error)
+        else:
+            remember_name(request, given["made_by"])
+            messages.success(request, "Kept. What follows is judged by it.")
+            return redirect("trial", programme, tool, trial)
     findings = inspect_trial(programme, tool, trial)
-    page = trial_page(findings, find_place(programme, tool, trial))
-    return answer(request, "trial.html", page, findings)
+    page = trial_page(findings, find_place(programme, tool, trial), form)
+    return answer(request, "trial.html", page, findings, status=NOT_POSSIBLE if form.errors else 200)
 
 
 @require_safe

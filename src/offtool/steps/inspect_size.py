@@ -1,0 +1,250 @@
+"""Inspect one characteristic of a trial in depth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, ParamSpec, TypeVar, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from offtool.core.inspection import CavityFinding
+from offtool.core.inspection.distribution import (
+    DistributionFit,
+    choose_distribution,
+    fraction_outside,
+    percentile_index,
+    probability_plot,
+)
+from offtool.core.inspection.distribution.families import CHOSEN, FamilyChoice
+from offtool.core.inspection.mix import shipped_mix
+from offtool.core.inspection.sample_size import required_observed_index
+from offtool.core.inspection.subgroups import subgroup_index
+from offtool.core.inspection.tolerance_interval import tolerance_interval
+from offtool.core.inspection.variation import cavity_differences, variation_shares
+from offtool.core.values import Caution, OfftoolError
+from offtool.records.models import Characteristic, Trial
+from offtool.records.queries import find_programme, find_tool, find_trial, nearest
+from offtool.records.queries.finding import NotInRecord
+from offtool.records.reading_arrays import NOT_RECORDED
+from offtool.steps.inspect_trial import METHOD, findings_of
+from offtool.steps.readings_seen import readings_of
+from offtool.steps.size_in_depth import CavityInDepth, SizeAnalysis, SizeInDepth
+from offtool.steps.size_sentences import actions_of_size, facts_of_size, headline_of_size
+from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
+from offtool.steps.what_is_asked import size_key, size_named
+
+SUBGROUP = 5
+"""Consecutive shots of one cavity that make a subgroup; common practice, no source."""
+CONTENT = 0.99
+"""Share of parts that a tolerance interval is to hold."""
+
+P = ParamSpec("P")
+R = TypeVar("R")
+Values = NDArray[np.float64]
+
+
+def inspect_size(
+    programme: str,
+    tool: str,
+    trial: str,
+    size: str,
+    *,
+    cavity: str | None = None,
+    family: FamilyChoice = CHOSEN,
+) -> SizeInDepth:
+    """All that the readings of one size say.
+
+    `size` is its part and number, such as "P1 4", or the number alone where the trial has it once. `cavity`
+    and `family` say what the fit and the probability plot are of: one cavity, or all about their own means.
+
+    Raises NotInRecord for names that are not there, OfftoolError for a family the readings cannot be of.
+    """
+    found = find_trial(find_tool(find_programme(programme), tool), trial)
+    return size_in_depth(found, size, cavity=cavity, family=family)
+
+
+def size_in_depth(
+    trial: Trial, size: str, *, cavity: str | None = None, family: FamilyChoice = CHOSEN
+) -> SizeInDepth:
+    """`inspect_size` of a trial that is at hand."""
+    seen = TrialEvidence(trial)
+    asked = size_named([it.characteristic for it in seen.sizes], size)
+    one = next(it for it in seen.sizes if it.characteristic == asked)
+    findings = findings_of(trial, seen)
+    judged = next(it for it in findings.sizes if f"{it.part} {it.number}" == size_key(one.characteristic))
+    material = _Material(seen, one)
+    material.refuse_unknown(cavity)
+    tried = _Tried([])
+    analysis = _analysed(material, tried, cavity, family)
+    return SizeInDepth(
+        programme=findings.programme,
+        programme_title=findings.programme_title,
+        tool=findings.tool,
+        trial=findings.trial,
+        state=findings.state,
+        size=judged,
+        headline=headline_of_size(judged),
+        actions=tuple(actions_of_size(judged, seen, one, analysis)),
+        rests_on=tuple(facts_of_size(seen, one, analysis)),
+        settled_from=seen.settled_from,
+        analysis=analysis,
+        cavity_shown=cavity,
+        family=analysis.fit.family if analysis.fit else family,
+        method=METHOD,
+        cautions=tuple(dict.fromkeys([*one.finding.cautions, *tried.cautions])),
+    )
+
+
+def _analysed(material: _Material, tried: _Tried, cavity: str | None, family: FamilyChoice) -> SizeAnalysis:
+    shape, bounded = material.shape(cavity), material.is_bounded
+    fit = tried(choose_distribution, shape, family=family, bounded_by_zero=bounded)
+    several = len(material.size.finding.cavities) > 1
+    values, labels, shots = material.values, material.cavities, material.shots_or_none
+    gauge = material.size.gauge
+    return SizeAnalysis(
+        readings=tuple(readings_of(material.seen, material.size)),
+        cavities=_all_in_depth(material, fit, tried),
+        mix=tried(shipped_mix, values, labels, lower=material.lower, upper=material.upper)
+        if several
+        else None,
+        differences=tried(cavity_differences, values, labels, shots=shots) if several else None,
+        shares=tried(
+            variation_shares,
+            values,
+            labels,
+            shots,
+            gauge_sd=gauge.value if gauge else None,
+            gauge_freedom=gauge.freedom if gauge else None,
+        )
+        if shots is not None
+        else None,
+        fit=fit,
+        plot=_Tried([])(probability_plot, shape, family=_family(fit)) if fit else None,
+        index_needed=_index_needed(material.size),
+    )
+
+
+def _family(fit: DistributionFit | None) -> FamilyChoice:
+    return cast(FamilyChoice, fit.family) if fit else "normal"
+
+
+@dataclass(frozen=True)
+class _Material:
+    """The readings of a size that count, as the mathematics takes them."""
+
+    seen: TrialEvidence
+    size: SizeSeen
+
+    @property
+    def lower(self) -> float | None:
+        return self.size.characteristic.lower
+
+    @property
+    def upper(self) -> float | None:
+        return self.size.characteristic.upper
+
+    @property
+    def sides(self) -> Literal["both", "below", "above"]:
+        """Where a part can lie outside."""
+        if self.lower is None:
+            return "above"
+        return "below" if self.upper is None else "both"
+
+    @property
+    def values(self) -> Values:
+        return self.seen.readings.value[self.size.used]
+
+    @property
+    def cavities(self) -> list[str]:
+        codes, labels = self.seen.coded_cavities(self.size.used)
+        return [labels[code] for code in codes.tolist()]
+
+    @property
+    def shots_or_none(self) -> Values | None:
+        """The shot of each reading; None where one was not recorded."""
+        shots = self.seen.readings.shot[self.size.used]
+        return None if (shots == NOT_RECORDED).any() else shots.astype(float)
+
+    @property
+    def is_bounded(self) -> bool:
+        """Whether zero is the best there is: nominal 0 and no lower limit above it."""
+        one: Characteristic = self.size.characteristic
+        return one.nominal == 0 and not one.lower
+
+    def of(self, cavity: str) -> Values:
+        """The readings of one cavity in the order of the shots."""
+        mine = self.size.used[np.array([label == cavity for label in self.cavities], dtype=bool)]
+        order = np.argsort(self.seen.readings.shot[mine], kind="stable")
+        return np.asarray(self.seen.readings.value[mine[order]])
+
+    def shape(self, cavity: str | None) -> Values:
+        """What a distribution is fitted to: one cavity, or all of them moved onto the mean of all."""
+        if cavity is not None:
+            return self.of(cavity)
+        if self.is_bounded or len(self.size.finding.cavities) == 1:
+            return self.values
+        codes, _ = self.seen.coded_cavities(self.size.used)
+        mean = np.bincount(codes, weights=self.values) / np.bincount(codes)
+        return np.asarray(self.values - mean[codes] + mean.mean())
+
+    def refuse_unknown(self, cavity: str | None) -> None:
+        known = [one.cavity for one in self.size.finding.cavities]
+        if cavity is not None and cavity not in known:
+            raise NotInRecord(f"no cavity {cavity!r} was measured", remedy=nearest(cavity, known))
+
+
+@dataclass(frozen=True)
+class _Tried:
+    """Calls what may have too little to go by; what it says then becomes a caution."""
+
+    cautions: list[Caution]
+
+    def __call__(self, function: Callable[P, R], *args: P.args, **kwargs: P.kwargs) -> R | None:
+        try:
+            result = function(*args, **kwargs)
+        except OfftoolError as error:
+            self.cautions.append(Caution(str(error)))
+            return None
+        self.cautions.extend(getattr(result, "cautions", ()))
+        return result
+
+
+def _all_in_depth(
+    material: _Material, fit: DistributionFit | None, tried: _Tried
+) -> tuple[CavityInDepth, ...]:
+    """Every cavity; the one with the fewest parts speaks for all in what there is to be careful about."""
+    cavities = material.size.finding.cavities
+    fewest = min(cavities, key=lambda one: one.parts)
+    return tuple(_in_depth(material, one, fit, tried if one is fewest else _Tried([])) for one in cavities)
+
+
+def _in_depth(
+    material: _Material, cavity: CavityFinding, fit: DistributionFit | None, tried: _Tried
+) -> CavityInDepth:
+    values, lower, upper = material.of(cavity.cavity), material.lower, material.upper
+    family, sides = _family(fit), material.sides
+    groups = [str(i // SUBGROUP) for i in range(len(values))]
+    in_groups = len(values) >= 2 * SUBGROUP and material.shots_or_none is not None
+    return CavityInDepth(
+        finding=cavity,
+        percentile=tried(percentile_index, values, lower=lower, upper=upper, family=family),
+        outside=tried(fraction_outside, values, lower=lower, upper=upper, family=family),
+        tolerance=tried(tolerance_interval, values, share=CONTENT, sides=sides),
+        # The number of parts it would take stands beside it: that is no caution of the whole size.
+        tolerance_free=_Tried([])(
+            tolerance_interval, values, share=CONTENT, sides=sides, method="distribution-free"
+        ),
+        subgroups=tried(subgroup_index, values, groups, lower=lower, upper=upper) if in_groups else None,
+    )
+
+
+def _index_needed(one: SizeSeen) -> float | None:
+    """The index that would have to be observed with so many parts."""
+    required, found = one.finding.required_index, one.finding
+    fewest = min(cavity.parts for cavity in found.cavities)
+    if required is None or fewest < 2:
+        return None
+    cavities = len(found.cavities) if found.spread_pooled else 1
+    return required_observed_index(required, fewest, cavities=cavities).observed_index
