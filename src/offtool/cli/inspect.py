@@ -11,6 +11,7 @@ from offtool.cli.options import (
     command,
     open_for_reading,
     place_arguments,
+    refuse_missing_folders,
     shared_options,
     write_file,
 )
@@ -24,6 +25,7 @@ from offtool.cli.terminal import say, say_json
 )
 @click.option("--size", metavar="SIZE", help='Only this size, in depth: part and number, such as "BODY 4".')
 @click.option("--workbook", type=NEW_FILE, help="Also write the findings into this XLSX file.")
+@click.option("--report", type=NEW_FILE, help="Also write every size with its drawings into this PDF.")
 @shared_options
 def inspect(
     programme: str,
@@ -32,6 +34,7 @@ def inspect(
     everything: bool,
     size: str | None,
     workbook: Path | None,
+    report: Path | None,
     record: Path | None,
     as_json: bool,
 ) -> None:
@@ -56,7 +59,13 @@ def inspect(
 
         say(size_lines(in_depth))
         return
+    refuse_missing_folders(workbook, report)
     found = inspect_trial(programme, tool, trial)
+    if report is not None:
+        from offtool.reports.layout_report import layout_report
+        from offtool.steps.inspect_size import inspect_sizes
+
+        write_file(report, layout_report(*inspect_sizes(programme, tool, trial)))
     if workbook is not None:
         from offtool.reports.findings_workbook import findings_workbook
 
@@ -67,5 +76,6 @@ def inspect(
     from offtool.cli.shared_lines import sentence
     from offtool.cli.show_findings import findings_lines
 
-    written = ["", *sentence(f"The findings are in {workbook}.")] if workbook is not None else []
+    files = [str(file) for file in (workbook, report) if file is not None]
+    written = ["", *sentence(f"The findings are in {' and '.join(files)}.")] if files else []
     say([*findings_lines(found, everything=everything), *written])

@@ -9,7 +9,8 @@ from offtool.cli.shared_lines import cautions, heading, sentence, steps
 from offtool.cli.terminal import width
 from offtool.cli.typeset import flow, table
 from offtool.core.inspection.mix import MixFinding
-from offtool.reports.words import NONE, chance, number, percent, signed, span
+from offtool.reports.size_words import shape_in_words
+from offtool.reports.words import NONE, number, percent, signed, span
 from offtool.steps.readings_seen import Counts
 from offtool.steps.size_in_depth import CavityInDepth, SizeInDepth
 
@@ -108,14 +109,7 @@ def _shares(found: SizeInDepth) -> list[str]:
 
 
 def _shape(found: SizeInDepth) -> list[str]:
-    plot = found.analysis.plot
-    if plot is None:
-        return []
-    said = (
-        f"{plot.outside_band} of {plot.parts} points outside the band of the {plot.family} shape; a sample of "
-        f"it is as crooked as this in {chance(plot.p)} of cases."
-    )
-    return [*heading("Shape"), *sentence(said)]
+    return [*heading("Shape"), *sentence(shape_in_words(found))]
 
 
 def _readings(found: SizeInDepth) -> list[str]:

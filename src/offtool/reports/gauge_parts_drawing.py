@@ -11,9 +11,10 @@ from statistics import fmean
 
 from offtool.core.inspection.gauge import GaugeCell, GaugeStudy
 from offtool.reports import words
-from offtool.reports.axis import Axis, draw_level_ticks, label
+from offtool.reports.axes import Scale, draw_values_axis, hovered
 from offtool.reports.colours import INK, MARK, OUTSIDE, QUIET, WHITE
-from offtool.reports.drawing import at, level, svg, upright, xml
+from offtool.reports.drawing import at, level, svg, upright
+from offtool.reports.gauge_words import word
 from offtool.reports.plain_text import shorten
 
 PARTS_DRAWN = 40
@@ -44,19 +45,19 @@ def draw_parts_by_operator(study: GaugeStudy, *, decimals: int, unit: str = "", 
     room = width or _room(len(parts), _side_by_side(study, people))
     apart = _apart(study, people)
     spots = list(_spots(study, people, parts, room, apart=apart))
-    upper = Axis.over((*(one.height for one in spots), *([0.0] if apart else [])), UPPER + LEGEND, LEGEND)
+    upper = Scale.around((*(one.height for one in spots), *([0.0] if apart else [])), UPPER + LEGEND, LEGEND)
     bottom = LEGEND + UPPER + GAP + LOWER
     largest = max((one.cell.range for one in spots), default=0.0)
-    lower = Axis(0.0, largest * 1.1 or 1.0, bottom, bottom - LOWER)
+    lower = Scale(0.0, largest * 1.1 or 1.0, bottom, bottom - LOWER)
     told = f" {unit}" if unit else ""
     above = "less the mean of all" if apart else "mean"
     signs = [
         *_legend(people, room),
-        *draw_level_ticks(upper, LEFT, room - RIGHT),
+        *draw_values_axis(upper, LEFT, room - RIGHT),
         *([level("zero", LEFT, room - RIGHT, upper.at(0.0), INK, 0.9)] if apart else []),
-        *draw_level_ticks(lower, LEFT, room - RIGHT),
-        label(LEFT, LEGEND - 3, f"{above}{',' + told if told else ''}"),
-        label(LEFT, bottom - LOWER - 5, f"range of repeats{',' + told if told else ''}"),
+        *draw_values_axis(lower, LEFT, room - RIGHT),
+        word(LEFT, LEGEND - 3, f"{above}{',' + told if told else ''}"),
+        word(LEFT, bottom - LOWER - 5, f"range of repeats{',' + told if told else ''}"),
         *_part_names(study, people, parts, room, bottom),
         *(_spot(one, upper, lower, bottom, spot_in_words(one.cell, study, decimals, unit)) for one in spots),
     ]
@@ -108,13 +109,9 @@ def mean_of_all(study: GaugeStudy, part: str) -> float:
     return fmean(one.mean for one in study.cells if one.part == part)
 
 
-def _spot(spot: _Spot, upper: Axis, lower: Axis, bottom: float, said: str) -> str:
-    signs = [
-        f"<title>{xml(said)}</title>",
-        upright("range", spot.x, lower.at(spot.cell.range), bottom, QUIET, 3),
-        operator_mark(spot.person, spot.x, upper.at(spot.height)),
-    ]
-    return f'<g class="cell">{"".join(signs)}</g>'
+def _spot(spot: _Spot, upper: Scale, lower: Scale, bottom: float, said: str) -> str:
+    bar = upright("range", spot.x, lower.at(spot.cell.range), bottom, QUIET, 3)
+    return hovered(bar + operator_mark(spot.person, spot.x, upper.at(spot.height)), said)
 
 
 def operator_mark(person: int, x: float, y: float) -> str:
@@ -165,7 +162,7 @@ def _legend(people: Sequence[str], room: float) -> Iterator[str]:
         x -= 6.0 * len(said) + 4
         if x < LEFT + 120:
             return
-        yield label(x, LEGEND - 9, said, colour=INK)
+        yield word(x, LEGEND - 9, said, colour=INK)
         yield operator_mark(number, x - 8, LEGEND - 12.5)
         x -= 22
 
@@ -175,13 +172,13 @@ def _part_names(
 ) -> Iterator[str]:
     each = (room - LEFT - RIGHT) / max(len(parts), 1)
     most = max(int(each / 6), 1)
-    yield label(LEFT - 5, bottom + 16, "part", anchor="end")
+    yield word(LEFT - 5, bottom + 16, "part", anchor="end")
     for number, (who, part) in enumerate(parts):
         name = part if not who else f"{who} {part}"
         x = LEFT + (number + 0.5) * each
         if number:
             yield upright("between", x - each / 2, LEGEND, bottom, OUTSIDE, 0.8)
-        yield label(x, bottom + 16, shorten(name, most), anchor="middle")
+        yield word(x, bottom + 16, shorten(name, most), anchor="middle")
 
 
 def spot_in_words(cell: GaugeCell, study: GaugeStudy, decimals: int, unit: str) -> str:

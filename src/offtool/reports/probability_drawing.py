@@ -41,9 +41,10 @@ def draw_probability_plot(
     decimals: int,
     unit: str,
     width: float = WIDTH,
+    height: float = HEIGHT,
 ) -> str:
     """`shares` are the shares marked below, each with the value of the fitted shape there."""
-    right, bottom = width - RIGHT, HEIGHT - BOTTOM
+    right, bottom = width - RIGHT, height - BOTTOM
     shown = points[:: max(1, -(-len(points) // MOST_POINTS))]
     ends = [end for one in shown for end in (one.value, one.fitted) if isfinite(end)]
     y = Scale.around([*ends, *(limit for limit in (lower, upper) if limit is not None)], bottom, TOP)
@@ -58,7 +59,7 @@ def draw_probability_plot(
     ]
     outside = sum(not one.low <= one.value <= one.high for one in points)
     said = f"probability plot of {len(points)} readings, {family}: {outside} outside the band"
-    return svg("probability-plot", width, HEIGHT, said, inside)
+    return svg("probability-plot", width, height, said, inside)
 
 
 def _shares_axis(

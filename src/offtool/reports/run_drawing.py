@@ -35,9 +35,10 @@ def draw_run(
     decimals: int,
     unit: str,
     width: float = WIDTH,
+    height: float = HEIGHT,
 ) -> str:
     """The readings in order between their limits."""
-    right, bottom = width - RIGHT, HEIGHT - BOTTOM
+    right, bottom = width - RIGHT, height - BOTTOM
     by_shot = all(one.shot is not None for one in readings)
     placed = [(one.shot if by_shot and one.shot is not None else i, one) for i, one in enumerate(readings, 1)]
     limits = [limit for limit in (lower, upper) if limit is not None]
@@ -52,7 +53,7 @@ def draw_run(
         *draw(placed, x, y, decimals, unit),
         *_cavity_labels(readings, y, right, bottom),
     ]
-    return svg("run", width, HEIGHT, _in_words(readings, lower, upper, settled_from, decimals, unit), inside)
+    return svg("run", width, height, _in_words(readings, lower, upper, settled_from, decimals, unit), inside)
 
 
 def _order_axis(x: Scale, bottom: float, *, by_shot: bool) -> Iterator[str]:

@@ -22,7 +22,7 @@ SOURCES = {
 }
 
 
-def run_of(found: SizeInDepth, *, width: float = 1080.0) -> str:
+def run_of(found: SizeInDepth, *, width: float = 1080.0, height: float = 250.0) -> str:
     """The readings in order."""
     return draw_run(
         found.analysis.readings,
@@ -32,10 +32,11 @@ def run_of(found: SizeInDepth, *, width: float = 1080.0) -> str:
         decimals=found.size.decimals,
         unit=found.size.unit,
         width=width,
+        height=height,
     )
 
 
-def plot_of(found: SizeInDepth, *, width: float = 420.0) -> str:
+def plot_of(found: SizeInDepth, *, width: float = 420.0, height: float = 260.0) -> str:
     """The probability plot of the fitted shape; empty where no shape was fitted."""
     plot = found.analysis.plot
     if plot is None:
@@ -56,6 +57,7 @@ def plot_of(found: SizeInDepth, *, width: float = 420.0) -> str:
         decimals=found.size.decimals,
         unit=found.size.unit,
         width=width,
+        height=height,
     )
 
 

@@ -28,6 +28,7 @@ from offtool.records.models import Characteristic, Trial
 from offtool.records.queries import find_programme, find_tool, find_trial, nearest
 from offtool.records.queries.finding import NotInRecord
 from offtool.records.reading_arrays import NOT_RECORDED
+from offtool.steps.findings import TrialFindings
 from offtool.steps.inspect_trial import METHOD, findings_of
 from offtool.steps.readings_seen import readings_of
 from offtool.steps.size_in_depth import CavityInDepth, SizeAnalysis, SizeInDepth
@@ -72,7 +73,22 @@ def size_in_depth(
     seen = TrialEvidence(trial)
     asked = size_named([it.characteristic for it in seen.sizes], size)
     one = next(it for it in seen.sizes if it.characteristic == asked)
-    findings = findings_of(trial, seen)
+    return _size_in_depth(seen, findings_of(trial, seen), one, cavity, family)
+
+
+def inspect_sizes(programme: str, tool: str, trial: str) -> tuple[TrialFindings, tuple[SizeInDepth, ...]]:
+    """The findings of a trial and every size of it in depth, in the order of the findings."""
+    found = find_trial(find_tool(find_programme(programme), tool), trial)
+    seen = TrialEvidence(found)
+    findings = findings_of(found, seen)
+    by_key = {size_key(one.characteristic): one for one in seen.sizes}
+    in_order = [by_key[f"{size.part} {size.number}"] for size in findings.sizes]
+    return findings, tuple(_size_in_depth(seen, findings, one, None, CHOSEN) for one in in_order)
+
+
+def _size_in_depth(
+    seen: TrialEvidence, findings: TrialFindings, one: SizeSeen, cavity: str | None, family: FamilyChoice
+) -> SizeInDepth:
     judged = next(it for it in findings.sizes if f"{it.part} {it.number}" == size_key(one.characteristic))
     material = _Material(seen, one)
     material.refuse_unknown(cavity)

@@ -10,6 +10,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from offtool.core.values import OfftoolError
 from offtool.records.models import SourceFile
 from offtool.reports.findings_workbook import findings_workbook
+from offtool.reports.layout_report import layout_report
+from offtool.steps.inspect_size import inspect_sizes
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.judge_readings import settle
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
@@ -53,6 +55,14 @@ def workbook(request: HttpRequest, programme: str, tool: str, trial: str) -> Fil
     """The findings as a workbook."""
     findings = inspect_trial(programme, tool, trial)
     return as_download(findings_workbook(findings), f"{programme}_{tool}_{trial}_findings.xlsx")
+
+
+@require_safe
+@in_words
+def report(request: HttpRequest, programme: str, tool: str, trial: str) -> FileResponse:
+    """The layout report: every size with its drawings, as PDF."""
+    findings, sizes = inspect_sizes(programme, tool, trial)
+    return as_download(layout_report(findings, sizes), f"{programme}_{tool}_{trial}_layout.pdf")
 
 
 @require_safe
