@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from difflib import get_close_matches
 from enum import StrEnum
 from math import isinf, isnan
 
@@ -52,6 +54,17 @@ class OfftoolError(Exception):
     def __str__(self) -> str:
         sentence = f"{self.where}: {self.what}" if self.where else self.what
         return f"{sentence}; {self.remedy}" if self.remedy else sentence
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The remedy for an unknown name: the nearest known one, else the known ones."""
+    names = sorted(set(known))
+    if not names:
+        return "there are none yet"
+    close = get_close_matches(name, names, n=1)
+    if close:
+        return f"did you mean {close[0]!r}?"
+    return f"known are: {', '.join(names[:20])}" + (" …" if len(names) > 20 else "")
 
 
 class ImpossibleInput(OfftoolError):

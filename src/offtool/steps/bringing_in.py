@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Model
 from simple_history.utils import bulk_create_with_history
 
 from offtool.core.values import OfftoolError
@@ -29,8 +30,12 @@ class TableLoaded:
     kept: int = 0
 
 
-def bring_in(table: Table, rows: Sequence[Row], known: Known) -> TableLoaded:
+def bring_in(
+    table: Table, rows: Sequence[Row], known: Known, content_of: Callable[[Any], bytes] | None = None
+) -> TableLoaded:
     """Bring one table into the record, and learn the names of all its rows.
+
+    `content_of` gives the bytes for a new row of a table that keeps files.
 
     Raises OfftoolError, naming the folder's file and line, for a change of what is settled.
     """
@@ -42,12 +47,12 @@ def bring_in(table: Table, rows: Sequence[Row], known: Known) -> TableLoaded:
     differing = [row for row in rows if row.names in before and row != before[row.names]]
     # a size that gets another forming feature must lose the old one first
     for row in sorted(differing, key=lambda row: getattr(row, "forms", False)):
-        _change(table, row, before[row.names], by_name[row.names], known)
+        change(table, row, before[row.names], by_name[row.names], known)
     new = [row for row in rows if row.names not in before]
-    made = [table.model(**table.values_of(row, known)) for row in new]
-    if made:
-        with refusals_in_words(table.row.table):
-            bulk_create_with_history(made, table.model, default_change_reason=REASON)
+    if content_of is None:
+        made = add_rows(table, new, known)
+    else:
+        made = [_add_file(table, row, known, content_of(row)) for row in new]
     by_name.update(zip((row.names for row in new), made, strict=True))
     return TableLoaded(
         table=table.name,
@@ -58,7 +63,28 @@ def bring_in(table: Table, rows: Sequence[Row], known: Known) -> TableLoaded:
     )
 
 
-def _change(table: Table, row: Row, before: Row, kept: Any, known: Known) -> None:
+def add_rows(table: Table, rows: Sequence[Row], known: Known) -> list[Any]:
+    """Make new rows in the record, with their first state in the history where the table keeps one."""
+    made = [table.model(**table.values_of(row, known)) for row in rows]
+    with refusals_in_words(table.row.table):
+        if made and hasattr(table.model, "history"):
+            bulk_create_with_history(made, table.model, default_change_reason=REASON)
+        else:
+            table.model._default_manager.bulk_create(made)
+    return made
+
+
+def _add_file(table: Table, row: Row, known: Known, content: bytes) -> Model:
+    """Make one row with its bytes; given back without them, so that one file at a time is in memory."""
+    made = table.model(**table.values_of(row, known), content=content)
+    made._change_reason = REASON  # type: ignore[attr-defined]
+    with refusals_in_words(str(row.place())):
+        made.save()
+    return table.model._default_manager.defer("content").get(pk=made.pk)
+
+
+def change(table: Table, row: Row, before: Row, kept: Any, known: Known) -> None:
+    """Make a row of the record what the folder says. Raises OfftoolError for a change of what is settled."""
     for column in table.settled:
         if getattr(row, column) != getattr(before, column) and table.is_used(kept, column):
             raise _is_settled(row, column, before)

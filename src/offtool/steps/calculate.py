@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from difflib import get_close_matches
 from typing import Any
 
 import cattrs
 
 from offtool.core.formulas import Formula, Kind, Parameter, all_formulas
-from offtool.core.values import ImpossibleInput, OfftoolError
+from offtool.core.values import ImpossibleInput, OfftoolError, nearest
 
 
 def list_formulas() -> tuple[Formula, ...]:
@@ -22,9 +21,7 @@ def find_formula(name: str) -> Formula:
     """The formula of this name. Raises OfftoolError with the nearest one."""
     known = all_formulas()
     if name not in known:
-        close = get_close_matches(name, known, n=1)
-        remedy = f"did you mean {close[0]}?" if close else "see the list of formulas"
-        raise OfftoolError(f"no formula {name!r}", remedy=remedy)
+        raise OfftoolError(f"no formula {name!r}", remedy=nearest(name, known))
     return known[name]
 
 
@@ -37,11 +34,7 @@ def calculate(name: str, given: Mapping[str, object]) -> Any:
     formula = find_formula(name)
     known = {one.name: one for one in formula.parameters}
     for unknown in given.keys() - known.keys():
-        close = get_close_matches(unknown, known, n=1)
-        raise OfftoolError(
-            f"{name} has no parameter {unknown!r}",
-            remedy=f"did you mean {close[0]}?" if close else f"it has {', '.join(known)}",
-        )
+        raise OfftoolError(f"{name} has no parameter {unknown!r}", remedy=nearest(unknown, known))
     arguments = {}
     for parameter in formula.parameters:
         value = given.get(parameter.name)

@@ -4,19 +4,35 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
 
 from offtool.exchange.programme import ProgrammeFolder, write_folder
-from offtool.exchange.programme.names import original_file_names
+from offtool.exchange.programme.inspection_rows import (
+    ExclusionRow,
+    FileRow,
+    GaugeStudyRow,
+    PhotographRow,
+)
+from offtool.exchange.programme.names import names_by_content, original_file_names
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow
-from offtool.records.models import Cavity, Characteristic, Programme, SourceFile, Trial
+from offtool.records.models import (
+    Cavity,
+    Characteristic,
+    Exclusion,
+    GaugeStudy,
+    Photograph,
+    Programme,
+    SourceFile,
+    Trial,
+)
 from offtool.records.queries import find_programme, load_readings
 from offtool.records.reading_arrays import NOT_RECORDED
+from offtool.steps.inspection_tables import FINDINGS, STUDIES
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS, Table
 
 R = TypeVar("R", bound=Row)
@@ -58,14 +74,18 @@ def programme_as_rows(programme: Programme) -> ProgrammeFolder:
     trials = Trial.objects.filter(tool__programme=programme).select_related("tool")
     readings = {(trial.tool.code, trial.name): _readings(trial, sources) for trial in trials}
     tables: dict[str, Any] = {
-        table.name: _rows(table, programme) for table in (*DEFINITIONS, CORRECTIONS, PREDICTIONS)
+        table.name: _rows(table, programme)
+        for table in (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES)
     }
+    for name in ("photographs", "gauge_studies"):
+        tables[name] = _with_file_names(tables[name])
     return ProgrammeFolder(
         programme=ProgrammeRow(slug=programme.slug, title=programme.title, note=programme.note),
         **tables,
         sources=sources.rows(),
+        exclusions=sources.exclusions(),
         readings={trial: found for trial, found in sorted(readings.items()) if len(found)},
-        original_of=sources.original_of,
+        original_of=lambda row: _content_of(row, programme, sources),
     )
 
 
@@ -85,14 +105,34 @@ def _counted(name: str) -> list[tuple[int, int, str]]:
     ]
 
 
+def _with_file_names(rows: tuple[Any, ...]) -> tuple[Any, ...]:
+    """The rows with names for their files; the same bytes lie in the folder once."""
+    names = names_by_content(
+        (row.sha256, row.file_name if isinstance(row, GaugeStudyRow) else row.name) for row in rows
+    )
+    return tuple(replace(row, file=names[row.sha256]) for row in rows)
+
+
+def _content_of(row: FileRow, programme: Programme, sources: _Sources) -> bytes:
+    """The bytes of a file as it came."""
+    kept: Any = SourceFile.objects.filter(pk=sources.by_file.get(row.file, 0))
+    if isinstance(row, PhotographRow):
+        kept = Photograph.objects.filter(look__trial__tool__programme=programme, sha256=row.sha256)
+    elif isinstance(row, GaugeStudyRow):
+        kept = GaugeStudy.objects.filter(gauge__programme=programme, sha256=row.sha256)
+    return bytes(kept.order_by("pk").values_list("content", flat=True)[0])
+
+
 class _Sources:
     """The source files of a programme: in the order of reading, under names that are safe as files."""
 
     def __init__(self, programme: Programme) -> None:
         kept = programme.source_files.select_related("trial__tool").defer("content")
-        self.kept = sorted(kept, key=lambda source: (source.read_at, source.name, source.sha256))
-        names = original_file_names({source.sha256: source.name for source in self.kept})
-        self.file_names: Mapping[int, str] = {source.pk: names[source.sha256] for source in self.kept}
+        self.kept = sorted(
+            kept, key=lambda source: (source.read_at, source.name, source.sha256, source.sheet)
+        )
+        names = original_file_names({_read(source): source.name for source in self.kept})
+        self.file_names: Mapping[int, str] = {source.pk: names[_read(source)] for source in self.kept}
         self.by_file = {self.file_names[source.pk]: source.pk for source in self.kept}
         self.place = {source.pk: place for place, source in enumerate(self.kept)}
 
@@ -115,9 +155,31 @@ class _Sources:
             for source in self.kept
         )
 
-    def original_of(self, row: SourceRow) -> bytes:
-        """The bytes of a file as it came."""
-        return bytes(SourceFile.objects.values_list("content", flat=True).get(pk=self.by_file[row.file]))
+    def exclusions(self) -> tuple[ExclusionRow, ...]:
+        """What was said of readings: by file and cell, and of one cell in the order in which it was said."""
+        said = Exclusion.objects.filter(reading__source__in=self.file_names).select_related("reading")
+        in_order = sorted(said, key=self._cell)
+        return tuple(
+            ExclusionRow(
+                file=self.file_names[one.reading.source_id],
+                row=one.reading.row,
+                column=one.reading.column,
+                is_left_out=one.is_left_out,
+                reason=one.reason,
+                made_at=one.made_at,
+                made_by=one.made_by,
+            )
+            for one in in_order
+        )
+
+    def _cell(self, one: Exclusion) -> tuple[int, ...]:
+        reading = one.reading
+        return self.place[reading.source_id], reading.row, reading.column, one.pk
+
+
+def _read(source: SourceFile) -> tuple[str, ...]:
+    """What was read, as `SourceRow.read` says it."""
+    return (source.sha256, source.sheet) if source.sheet else (source.sha256,)
 
 
 def _readings(trial: Trial, sources: _Sources) -> TrialReadings:

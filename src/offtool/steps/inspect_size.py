@@ -21,7 +21,7 @@ from offtool.core.inspection.distribution.families import CHOSEN, FamilyChoice
 from offtool.core.inspection.mix import shipped_mix
 from offtool.core.inspection.sample_size import required_observed_index
 from offtool.core.inspection.subgroups import subgroup_index
-from offtool.core.inspection.tolerance_interval import tolerance_interval
+from offtool.core.inspection.tolerance import tolerance_interval
 from offtool.core.inspection.variation import cavity_differences, variation_shares
 from offtool.core.values import Caution, OfftoolError
 from offtool.records.models import Characteristic, Trial

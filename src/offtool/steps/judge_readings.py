@@ -77,8 +77,9 @@ def say_times(
 ) -> TrialFindings:
     """Say when the last shot was moulded and when measuring began. What it leads to."""
     found = find_trial(find_tool(find_programme(programme), tool), trial)
-    set_times(found, moulded_at=moulded_at, measured_at=measured_at, made_by=made_by)
-    return findings_of(found)
+    return findings_of(
+        set_times(found, moulded_at=moulded_at, measured_at=measured_at, made_by=made_by)
+    )
 
 
 def find_reading(

@@ -27,6 +27,11 @@ from offtool.steps.bringing_in import (
     bring_in,
     bring_in_predictions,
 )
+from offtool.steps.bringing_in_inspection import (
+    bring_in_exclusions,
+    bring_in_findings,
+    bring_in_gauge_studies,
+)
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, Known
 
 
@@ -76,6 +81,9 @@ def load_programme(folder: Path, *, loaded_by: str) -> LoadReport:
             loaded,
             *(bring_in(table, getattr(told, table.name), known) for table in DEFINITIONS),
             _bring_in_sources(told, known),
+            bring_in_exclusions(told, known),
+            *bring_in_findings(told, known),
+            *bring_in_gauge_studies(told, known),
             bring_in(CORRECTIONS, told.corrections, known),
             bring_in_predictions(told.predictions, known),
         )
@@ -110,19 +118,19 @@ def _bring_in_programme(row: ProgrammeRow) -> tuple[Programme, TableLoaded]:
 
 def _bring_in_sources(told: ProgrammeFolder, known: Known) -> TableLoaded:
     """Files that are new are stored with their readings; those that are there must be the same."""
-    kept = {source.sha256: source for source in _sources_of(known.programme)}
+    kept = {(source.sha256, source.sheet): source for source in _sources_of(known.programme)}
     compared = _Compared(told)
-    new = [row for row in told.sources if row.sha256 not in kept]
+    new = [row for row in told.sources if (row.sha256, row.sheet) not in kept]
     for row in told.sources:
-        if row.sha256 in kept:
-            compared.refuse_difference(row, kept[row.sha256], known)
+        if (row.sha256, row.sheet) in kept:
+            compared.refuse_difference(row, kept[row.sha256, row.sheet], known)
     for row in new:
         _store(row, told, known)
     return TableLoaded(
         table="sources",
         added=len(new),
         unchanged=len(told.sources) - len(new),
-        kept=len(kept.keys() - {row.sha256 for row in told.sources}),
+        kept=len(kept.keys() - {(row.sha256, row.sheet) for row in told.sources}),
     )
 
 

@@ -6,13 +6,14 @@ folder by names, the record by keys; each table says so once, for loading and fo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Model, QuerySet
+from django.db.models import Model
 
+from offtool.exchange.programme.inspection_rows import DefectRow
 from offtool.exchange.programme.rows import (
     CavityRow,
     CharacteristicRow,
@@ -35,9 +36,15 @@ from offtool.records.models import (
     Cavity,
     Characteristic,
     Correction,
+    Defect,
+    Flaw,
     Gauge,
+    GaugeReading,
+    GaugeStudy,
+    Look,
     Move,
     Part,
+    Photograph,
     Prediction,
     Programme,
     Resin,
@@ -68,6 +75,12 @@ class Known:
     steel_sizes: dict[Names, SteelSize] = field(default_factory=dict)
     trials: dict[Names, Trial] = field(default_factory=dict)
     corrections: dict[Names, Correction] = field(default_factory=dict)
+    defects: dict[Names, Defect] = field(default_factory=dict)
+    looks: dict[Names, Look] = field(default_factory=dict)
+    flaws: dict[Names, Flaw] = field(default_factory=dict)
+    photographs: dict[Names, Photograph] = field(default_factory=dict)
+    gauge_studies: dict[Names, GaugeStudy] = field(default_factory=dict)
+    gauge_readings: dict[Names, GaugeReading] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +96,7 @@ class Table:
     name: str
     row: type[Row]
     model: type[Model]
-    kept: Callable[[Programme], QuerySet[Any]]
+    kept: Callable[[Programme], Iterable[Any]]
     names: Callable[[Any], Mapping[str, Any]]
     links: Callable[[Any, Known], Mapping[str, Any]]
     settled: tuple[str, ...] = ()
@@ -283,6 +296,14 @@ TRIALS = Table(
         "state": known.states[row.tool, row.state],
     },
 )
+DEFECTS = Table(
+    name="defects",
+    row=DefectRow,
+    model=Defect,
+    kept=lambda programme: Defect.objects.filter(programme=programme),
+    names=lambda defect: {},
+    links=lambda row, known: {"programme": known.programme},
+)
 CORRECTIONS = Table(
     name="corrections",
     row=CorrectionRow,
@@ -313,6 +334,6 @@ PREDICTIONS = Table(
 
 DEFINITIONS = (
     *(RESINS, PARTS, GAUGES, TOOLS, CAVITIES, STATES, CHARACTERISTICS),
-    *(FEATURES, MOVES, STEEL_SIZES, TRIALS),
+    *(FEATURES, MOVES, STEEL_SIZES, TRIALS, DEFECTS),
 )
 """What can be entered before anything is measured, each after what it points at."""

@@ -83,7 +83,7 @@ def keep_readings(
     match = match_table(table, found)
     refuse_problems(name, table, match.problems, leave_out=leave_out)
     with transaction.atomic():
-        into = _trial(found, trial, about or TrialAbout())
+        into = trial_for(found, trial, about or TrialAbout())
         return store_table(content, table, into, match, read_at=read_at, read_by=read_by)
 
 
@@ -93,14 +93,7 @@ def store_table(
     """Store a matched file and judge the predictions that were waiting for it."""
     source = store_readings(
         trial,
-        ReadFile(
-            name=table.name,
-            content=content,
-            layout=table.layout.value,
-            read_options=options_of(table),
-            repairs=[asdict(one) for one in table.repairs],
-            left_out=[asdict(one) for one in table.refused],
-        ),
+        as_read(content, table),
         columns_of(table, trial.tool, match.sizes),
         read_at=read_at,
         read_by=read_by,
@@ -115,7 +108,19 @@ def store_table(
         readings=len(table.value),
         repairs=len(table.repairs),
         left_out=len(table.refused),
-        predictions_judged=_judge_waiting(trial),
+        predictions_judged=judge_waiting(trial),
+    )
+
+
+def as_read(content: bytes, table: ReadingTable) -> ReadFile:
+    """A file as the record keeps it: its bytes, and how they were understood."""
+    return ReadFile(
+        name=table.name,
+        content=content,
+        layout=table.layout.value,
+        read_options=options_of(table),
+        repairs=[asdict(one) for one in table.repairs],
+        left_out=[asdict(one) for one in table.refused],
     )
 
 
@@ -157,7 +162,7 @@ def refuse_problems(name: str, table: ReadingTable, problems: tuple[str, ...], *
         )
 
 
-def _trial(tool: Tool, name: str, about: TrialAbout) -> Trial:
+def trial_for(tool: Tool, name: str, about: TrialAbout) -> Trial:
     """The trial of that name with what is now known of it; made where it is new."""
     name = name.strip()
     if not name:
@@ -191,7 +196,7 @@ def _state(tool: Tool, label: str) -> ToolState:
     return state
 
 
-def _judge_waiting(trial: Trial) -> int:
+def judge_waiting(trial: Trial) -> int:
     """Confirm, refute or leave undecided every prediction that waited for this trial."""
     outcomes = {
         made.pk: Outcome(Judged(seen.judged.outcome).value)

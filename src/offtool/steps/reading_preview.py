@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from offtool.exchange.readings import RefusedCell, Repair
+from offtool.exchange.readings import FileLeftOut, RefusedCell, Repair
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,9 +24,48 @@ class MatchedCharacteristic:
     problem: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class RepairInFile(Repair):
+    """A repaired cell of one file among several."""
+
+    file: str
+
+    def __str__(self) -> str:
+        return f"{self.file}, {Repair.__str__(self)}"
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedInFile(RefusedCell):
+    """A refused cell of one file among several."""
+
+    file: str
+
+    def __str__(self) -> str:
+        return f"{self.file}, {RefusedCell.__str__(self)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilePreview:
+    """One file among several: how it is read, and which part it is of, as far as it is of one."""
+
+    name: str
+    size: int
+    layout: str
+    sheet: str | None
+    readings: int
+    cavity: str
+    shot: int | None
+    part: int | None
+    repaired: int
+    refused: int
+    notes: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingPreview:
-    """How a file is read. `problems` must be mended before it can be kept; refused cells may be left out."""
+    """How a file, or several as one, is read. `problems` must be mended before it can be kept; refused cells,
+    and files that are missed among several, may be left out.
+    """
 
     file: str
     sha256: str
@@ -46,6 +85,15 @@ class ReadingPreview:
     refused: tuple[RefusedCell, ...]
     notes: tuple[str, ...]
     problems: tuple[str, ...]
+    files: tuple[FilePreview, ...] = ()
+    """Each file, where several were sent as one; else empty."""
+    left_out: tuple[FileLeftOut, ...] = ()
+    """Files among several that are not read."""
+
+    @property
+    def missed(self) -> tuple[FileLeftOut, ...]:
+        """Files left out in which readings might be."""
+        return tuple(one for one in self.left_out if one.is_missed)
 
     @property
     def can_be_kept(self) -> bool:
@@ -67,3 +115,6 @@ class ReadingsKept:
     repairs: int
     left_out: int
     predictions_judged: int
+    files: tuple[str, ...] = ()
+    """The files that were kept, where several were sent as one; else empty."""
+    files_left_out: tuple[str, ...] = ()

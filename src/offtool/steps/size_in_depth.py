@@ -13,7 +13,7 @@ from offtool.core.inspection.distribution import (
 )
 from offtool.core.inspection.mix import ShippedMix
 from offtool.core.inspection.subgroups import SubgroupIndex
-from offtool.core.inspection.tolerance_interval import ToleranceInterval
+from offtool.core.inspection.tolerance import ToleranceInterval
 from offtool.core.inspection.variation import CavityDifferences, VariationShares
 from offtool.core.values import Caution
 from offtool.steps.findings import Action, Fact, JudgedSize

@@ -1,20 +1,31 @@
 """Start from a first-article report alone: programme, part, tool, cavities and sizes are made from the
-file."""
+file, or from several files that are its parts."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
 from django.db import transaction
 from django.utils.text import slugify
 
-from offtool.exchange.readings import FoundCharacteristic, Layout, ReadingTable, read_table
+from offtool.exchange.readings import (
+    FoundCharacteristic,
+    Layout,
+    ReadingTable,
+    SentFile,
+    merge,
+    read_files,
+    read_table,
+)
 from offtool.handbook.resins import RESINS, resin_default
 from offtool.handbook.terms import UNITS, SizeKind
 from offtool.records.models import Cavity, Characteristic, Part, Programme, Resin, Tool, ToolState, Trial
 from offtool.records.refusals import refusals_in_words
 from offtool.steps.matching import Match
+from offtool.steps.read_bundle import Bundle, preview_of_bundle, refuse_problems_of, store_bundle
 from offtool.steps.read_readings import CannotKeep, preview_of, refuse_problems, store_table
 from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview, ReadingsKept
 
@@ -55,19 +66,74 @@ def start_from_report(
     match = _new(table)
     refuse_problems(name, table, match.problems, leave_out=leave_out)
     with transaction.atomic(), refusals_in_words():
-        programme = Programme.objects.create(slug=_free_slug(title), title=title.strip())
-        made_part = Part.objects.create(programme=programme, code=part, resin=_resin(programme, resin))
-        made_tool = Tool.objects.create(programme=programme, code=tool)
-        state = ToolState.objects.create(tool=made_tool, label="a", ordinal=1, note="as first read")
-        for label in table.cavities or (ONLY_CAVITY,):
-            Cavity.objects.create(tool=made_tool, part=made_part, label=label)
-        made_trial = Trial.objects.create(tool=made_tool, name=trial, state=state)
-        sizes = tuple(
-            _characteristic(made_part, found, heading, required_index)
-            for found, heading in zip(table.characteristics, match.headings, strict=True)
-        )
-        filled = Match(headings=match.headings, sizes=sizes, problems=(), notes=match.notes)
-        return store_table(content, table, made_trial, filled, read_at=read_at, read_by=read_by)
+        made, filled = _made(table, match, title, tool, part, trial, resin, required_index)
+        return store_table(content, table, made, filled, read_at=read_at, read_by=read_by)
+
+
+def preview_start_of_files(
+    files: Sequence[SentFile], name: str, *, layout: Layout | None = None, sheet: str | None = None
+) -> ReadingPreview:
+    """How several files would be read as one report when nothing is on record yet. Raises FileRefused."""
+    return preview_of_bundle(_bundle(files, name, layout, sheet))
+
+
+def start_from_files(
+    files: Sequence[SentFile],
+    name: str,
+    *,
+    title: str,
+    read_at: datetime,
+    read_by: str,
+    tool: str = "M1",
+    part: str = "P1",
+    trial: str = "T1",
+    resin: str = "ABS",
+    required_index: float | None = None,
+    layout: Layout | None = None,
+    sheet: str | None = None,
+    leave_out: bool = False,
+) -> ReadingsKept:
+    """Make a programme from several files, each with limits or with sizes another file limits.
+
+    Raises what `start_from_report` raises, also for files that contradict each other. Nothing is kept then.
+    """
+    bundle = _bundle(files, name, layout, sheet)
+    refuse_problems_of(bundle, leave_out=leave_out)
+    with transaction.atomic(), refusals_in_words():
+        made, filled = _made(bundle.table, bundle.match, title, tool, part, trial, resin, required_index)
+        return store_bundle(replace(bundle, match=filled), made, read_at=read_at, read_by=read_by)
+
+
+def _bundle(files: Sequence[SentFile], name: str, layout: Layout | None, sheet: str | None) -> Bundle:
+    read = read_files(files, name, layout=layout, sheet=sheet)
+    merged = merge(read, name)
+    match = _new(merged.table)
+    return Bundle(name, read, merged, replace(match, problems=(*match.problems, *merged.contradictions)))
+
+
+def _made(
+    table: ReadingTable,
+    match: Match,
+    title: str,
+    tool: str,
+    part: str,
+    trial: str,
+    resin: str,
+    required_index: float | None,
+) -> tuple[Trial, Match]:
+    """The programme of a report with its first trial, and the sizes its headings are now."""
+    programme = Programme.objects.create(slug=_free_slug(title), title=title.strip())
+    made_part = Part.objects.create(programme=programme, code=part, resin=_resin(programme, resin))
+    made_tool = Tool.objects.create(programme=programme, code=tool)
+    state = ToolState.objects.create(tool=made_tool, label="a", ordinal=1, note="as first read")
+    for label in table.cavities or (ONLY_CAVITY,):
+        Cavity.objects.create(tool=made_tool, part=made_part, label=label)
+    made_trial = Trial.objects.create(tool=made_tool, name=trial, state=state)
+    sizes = tuple(
+        _characteristic(made_part, found, heading, required_index)
+        for found, heading in zip(table.characteristics, match.headings, strict=True)
+    )
+    return made_trial, Match(headings=match.headings, sizes=sizes, problems=(), notes=match.notes)
 
 
 def _new(table: ReadingTable) -> Match:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -149,7 +150,9 @@ class TrialEvidence:
         cavities = self.readings.cavity_id[used] - NOT_RECORDED
         cell = self.readings.characteristic_id[used] * (int(cavities.max()) + 1) + cavities
         groups, codes = np.unique(cell, return_inverse=True)
-        mask, _ = outlying(self.readings.value[used], codes, len(groups))
+        steps = {one.characteristic.pk: _step(one.characteristic) for one in self.sizes}
+        of_groups = np.array([steps[key] for key in (groups // (int(cavities.max()) + 1)).tolist()])
+        mask, _ = outlying(self.readings.value[used], codes, len(groups), steps=of_groups)
         return used[mask]
 
     @cached_property
@@ -160,3 +163,8 @@ class TrialEvidence:
     def several_cavities(self) -> Iterator[SizeSeen]:
         """The sizes that were measured in two cavities or more."""
         return (one for one in self.sizes if len(one.finding.cavities) > 1)
+
+
+def _step(characteristic: Characteristic) -> float:
+    """The step of a size's gauge; NaN where the gauge is not known."""
+    return characteristic.gauge.resolution if characteristic.gauge else nan

@@ -55,7 +55,8 @@ def _readings_fact(seen: TrialEvidence) -> str:
 
 def _settled_fact(seen: TrialEvidence) -> str:
     if seen.trial.settled_from is not None:
-        return f"from shot {seen.trial.settled_from}, by your word; earlier shots are kept, not used"
+        why = f" ({seen.trial.settled_reason})" if seen.trial.settled_reason else ""
+        return f"from shot {seen.trial.settled_from}, by your word{why}; earlier shots are kept, not used"
     if seen.settled is None:
         return "not told: no shot numbers were recorded"
     if seen.settled.settled is None:

@@ -1,0 +1,156 @@
+"""From looks to counts: on how many of how many pieces a defect was seen, by trial, cavity and place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from offtool.records.models import Look, Trial
+from offtool.records.queries import cavity_names, listing_changes, looks_of, trials_up_to
+from offtool.steps.press_findings import TrialShare
+
+UNKNOWN = ""
+"""The cavity of pieces of which nobody knows it; the place of a flaw for which none was given."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookCounted:
+    """One look as numbers; `flaws` has the pieces by defect and place."""
+
+    trial: int
+    cavity: str
+    part: str
+    shot: int | None
+    pieces: int
+    flaws: Mapping[tuple[str, str], int]
+    looked_at: datetime
+
+    def seen(self, defect: str, place: str = UNKNOWN) -> int:
+        """On how many pieces; over all places at least as many as at the worst, since places share pieces."""
+        return max(
+            (
+                pieces
+                for (one, where), pieces in self.flaws.items()
+                if one == defect and place in (UNKNOWN, where)
+            ),
+            default=0,
+        )
+
+
+class PressCounts:
+    """The looks of a tool up to a trial, those set aside left out."""
+
+    def __init__(self, trial: Trial) -> None:
+        self.trials = trials_up_to(trial)
+        self.kept = looks_of(self.trials)
+        self.names = cavity_names(trial.tool)
+        order = {one.pk: place for place, one in enumerate(self.trials)}
+        self.looks = [_counted(one, order, self.names) for one in self.kept if not one.set_aside]
+        self._changes = listing_changes(trial.tool.programme)
+
+    @property
+    def here(self) -> int:
+        """The place of the trial itself among the trials."""
+        return len(self.trials) - 1
+
+    def looked_for(self, defect: str, trial: int) -> list[LookCounted]:
+        """The looks of a trial that would have shown this defect: it was on the list, or was seen."""
+        return [
+            one
+            for one in self.looks
+            if one.trial == trial and (one.seen(defect) or self._was_listed(defect, one.looked_at))
+        ]
+
+    def _was_listed(self, defect: str, when: datetime) -> bool:
+        """As far back as is known: a defect without an earlier word was looked for."""
+        return next(
+            (listed for since, listed in reversed(self._changes.get(defect, [])) if since <= when), True
+        )
+
+    def history(self, defect: str, cavity: str, place: str) -> tuple[TrialShare, ...]:
+        """What each trial says of one finding."""
+        count = self._in_unknown_cavity if cavity == UNKNOWN else _in_cavity(cavity)
+        return tuple(
+            TrialShare(trial=one.name, state=one.state.label, seen=seen, looked_at=looked)
+            for at, one in enumerate(self.trials)
+            for seen, looked in [count(self.looked_for(defect, at), defect, place)]
+        )
+
+    def _in_unknown_cavity(self, looks: list[LookCounted], defect: str, place: str) -> tuple[int, int]:
+        """Nobody knows the cavity: seen in any, it is seen; only all cavities together can show it gone."""
+        unknown = [one for one in looks if one.cavity == UNKNOWN]
+        if any(one.seen(defect, place) for one in unknown):
+            return _sums(unknown, defect, place)
+        seen, looked = _sums(looks, defect, place)
+        if seen:
+            return seen, looked
+        by_cavity = [sum(one.pieces for one in looks if one.cavity == name) for name in self.names.values()]
+        return 0, min(by_cavity, default=0)
+
+    def places(self, defect: str, cavity: str) -> list[str]:
+        """The places at which a defect was seen in a cavity; the whole cavity where one was not given."""
+        found = dict.fromkeys(
+            where
+            for look in self.looks
+            if look.cavity == cavity
+            for one, where in look.flaws
+            if one == defect
+        )
+        return [UNKNOWN] if UNKNOWN in found else list(found)
+
+    def place_as_written(self, defect: str, place: str) -> str:
+        """The place as it was written first."""
+        written = (
+            flaw.place
+            for look in self.kept
+            for flaw in look.flaws.all()
+            if flaw.defect.code == defect and place_key(flaw.place) == place
+        )
+        return next(written, place)
+
+    def cavities_with(self, defect: str) -> list[str]:
+        """The cavities in which a defect was seen, in the order of the steel, unknown last."""
+        found = {one.cavity for one in self.looks if one.seen(defect)}
+        return [name for name in (*self.names.values(), UNKNOWN) if name in found]
+
+    def defects(self) -> list[str]:
+        """Every defect that was seen."""
+        return sorted({defect for one in self.looks for defect, _ in one.flaws})
+
+
+def _in_cavity(cavity: str) -> Callable[[list[LookCounted], str, str], tuple[int, int]]:
+    def count(looks: list[LookCounted], defect: str, place: str) -> tuple[int, int]:
+        return _sums([one for one in looks if one.cavity == cavity], defect, place)
+
+    return count
+
+
+def _sums(looks: Iterable[LookCounted], defect: str, place: str) -> tuple[int, int]:
+    found = list(looks)
+    return sum(one.seen(defect, place) for one in found), sum(one.pieces for one in found)
+
+
+def _counted(look: Look, order: Mapping[int, int], names: Mapping[int, str]) -> LookCounted:
+    return LookCounted(
+        trial=order[look.trial_id],
+        cavity=names[look.cavity_id] if look.cavity_id else UNKNOWN,
+        part=look.cavity.part.code if look.cavity else "",
+        shot=look.shot_number,
+        pieces=look.pieces,
+        flaws=_by_place(look),
+        looked_at=look.looked_at,
+    )
+
+
+def _by_place(look: Look) -> dict[tuple[str, str], int]:
+    found: dict[tuple[str, str], int] = {}
+    for one in look.flaws.all():
+        key = one.defect.code, place_key(one.place)
+        found[key] = max(one.pieces, found.get(key, 0))
+    return found
+
+
+def place_key(place: str) -> str:
+    """A place as it is compared: "Left  ear" is "left ear"."""
+    return " ".join(place.split()).casefold()
