@@ -56,7 +56,12 @@ class Outline(HTMLParser):
             self.links.append(given.get("href") or "")
         if tag == "svg":
             self.drawings.append(given)
-        if tag in {"script", "style"} or "style" in given or any(name.startswith("on") for name in given):
+        if (
+            (tag == "script" and "src" not in given)
+            or tag == "style"
+            or "style" in given
+            or any(name.startswith("on") for name in given)
+        ):
             self.inline.append(self.get_starttag_text() or tag)
         if tag not in VOID:
             self.open.append(tag)

@@ -77,7 +77,7 @@ def test_a_mistake_is_said_at_its_field_and_nothing_typed_is_lost(
 def test_an_unknown_formula_is_answered_with_the_nearest(client: Client) -> None:
     answer = client.get("/formulas/shrinkige/")
     assert answer.status_code == 404
-    assert "Did you mean shrinkage?" in answer.content.decode()
+    assert "Did you mean 'shrinkage'?" in Outline(answer.content.decode()).text
 
 
 def test_a_caution_of_a_result_stands_on_the_page(client: Client) -> None:

@@ -18,12 +18,13 @@ from offtool.cli.terminal import say, say_json
 @click.option("--shot", type=click.IntRange(min=0), help="Its shot.")
 @click.option("--part", type=click.IntRange(min=0), help="The number of the piece, as in the file.")
 @click.option("--row", type=click.IntRange(min=1), help="The row of the file it stands in.")
+@click.option("--column", type=click.IntRange(min=1), help="The column of the file it stands in.")
 @click.option("--because", required=True, help="Why, in a few words; it is kept with your name.")
 @click.option("--back", is_flag=True, help="Let a reading that was left out count again.")
 @shared_options
 def leave_out(
     programme: str, tool: str, trial: str, size: str, cavity: str | None, shot: int | None, part: int | None,
-    row: int | None, because: str, back: bool, record: Path | None, as_json: bool,
+    row: int | None, column: int | None, because: str, back: bool, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """Leave one reading of SIZE out of every judgement.
 
@@ -35,7 +36,7 @@ def leave_out(
     from offtool.steps.judge_readings import leave_out as leave_reading_out
     from offtool.steps.plain import as_plain
 
-    which = {"cavity": cavity, "shot": shot, "part_no": part, "row": row}
+    which = {"cavity": cavity, "shot": shot, "part_no": part, "row": row, "column": column}
     reading = find_reading(programme, tool, trial, size=size, is_left_out=back, **which)  # type: ignore[arg-type]
     found = (take_back if back else leave_reading_out)(
         programme, tool, trial, readings=[reading.reading_id], reason=because, made_at=datetime.now(UTC),

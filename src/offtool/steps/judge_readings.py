@@ -77,9 +77,7 @@ def say_times(
 ) -> TrialFindings:
     """Say when the last shot was moulded and when measuring began. What it leads to."""
     found = find_trial(find_tool(find_programme(programme), tool), trial)
-    return findings_of(
-        set_times(found, moulded_at=moulded_at, measured_at=measured_at, made_by=made_by)
-    )
+    return findings_of(set_times(found, moulded_at=moulded_at, measured_at=measured_at, made_by=made_by))
 
 
 def find_reading(
@@ -92,6 +90,7 @@ def find_reading(
     shot: int | None = None,
     part_no: int | None = None,
     row: int | None = None,
+    column: int | None = None,
     is_left_out: bool = False,
 ) -> ReadingSeen:
     """The one reading of a size that fits what is said of it.
@@ -100,7 +99,7 @@ def find_reading(
     """
     found = find_trial(find_tool(find_programme(programme), tool), trial)
     seen = TrialEvidence(found)
-    wanted = {"cavity": cavity, "shot": shot, "part_no": part_no, "row": row}
+    wanted = {"cavity": cavity, "shot": shot, "part_no": part_no, "row": row, "column": column}
     said = {name: value for name, value in wanted.items() if value is not None}
     there = _left_out(seen, size) if is_left_out else _counting(seen, size)
     fits = [one for one in there if all(getattr(one, name) == value for name, value in said.items())]
@@ -114,7 +113,8 @@ def find_reading(
     named = "; ".join(f"{it.value:g} at {it.cell}" for it in fits[:NAMED_IN_REFUSAL])
     more = " …" if len(fits) > NAMED_IN_REFUSAL else ""
     raise NotOneReading(
-        f"{len(fits)} readings of {size} fit: {named}{more}", remedy="say more: cavity, shot, part or row"
+        f"{len(fits)} readings of {size} fit: {named}{more}",
+        remedy="say more: cavity, shot, part, or row and column",
     )
 
 
