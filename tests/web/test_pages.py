@@ -101,8 +101,8 @@ def a_preview(**fields: object) -> ReadingPreview:
 
 FILES = (
     FilePreview(
-        name="otter_C2_S15.csv", size=312, layout="long", sheet=None, readings=3, cavity="2", shot=None, part=15,
-        repaired=0, refused=0, notes=(),
+        name="otter_C2_S15.csv", size=312, layout="long", sheet=None, readings=3, cavity="2", shot=None,
+        part=15, repaired=0, refused=0, notes=(),
     ),
 )  # fmt: skip
 LEFT_OUT = (FileLeftOut("part 7.csv", "is empty; send the file again", is_missed=True),)
@@ -287,7 +287,7 @@ def test_names_from_files_are_shown_and_never_run() -> None:
     assert html.count("<script") == 1, "the page's own, from a file"
     assert "&lt;script&gt;" in html
     change = factories.steel_change(feature=wicked, feature_name=wicked, cavity=wicked, reason=wicked)
-    assert "<script" not in render_page("correction.html", a_correction_page(changes=(change,)))
+    assert "<script>" not in render_page("correction.html", a_correction_page(changes=(change,)))
 
 
 def test_a_correction_says_which_way_the_part_goes_in_words() -> None:

@@ -19,6 +19,7 @@ from offtool.records.models import Prediction, Trial
 from offtool.records.queries import find_programme, find_tool, find_trial
 from offtool.steps.compare_cavities import compare_cavities
 from offtool.steps.findings import FileRead, JudgedSize, PredictionSeen, TrialFindings
+from offtool.steps.look_at_shapes import shapes_cautions
 from offtool.steps.readings_seen import left_out_in, pointed_at_in
 from offtool.steps.sentences import (
     decimals_for,
@@ -85,7 +86,7 @@ def findings_of(trial: Trial, seen: TrialEvidence | None = None) -> TrialFinding
         files=files,
         plan=plan,
         method=METHOD,
-        cautions=tuple(cautions_of(seen, plan)),
+        cautions=(*cautions_of(seen, plan), *shapes_cautions(seen)),
     )
 
 

@@ -8,9 +8,15 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any, Protocol
 
+from offtool.steps.read_bundle import is_bundle, keep_bundle, preview_bundle
 from offtool.steps.read_readings import keep_readings, preview_readings
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
-from offtool.steps.start_from_report import preview_start, start_from_report
+from offtool.steps.start_from_report import (
+    preview_start,
+    preview_start_of_files,
+    start_from_files,
+    start_from_report,
+)
 from offtool.web.forms.reading import KeepForm, KeepReadingsForm, StartForm
 from offtool.web.pages.frame import Crumb, Frame, TrialPlace, trial_frame
 from offtool.web.uploads import Upload
@@ -43,7 +49,7 @@ class TrialDesk:
 
     keep_form: type[KeepForm] = KeepReadingsForm
     lead = (
-        "Three layouts are read: a column a size, a row a reading, or a first-article report. "
+        "Four layouts are read: a column a size, a row a reading, a first-article report, or QIF. "
         "You see what is understood of the file, cell by cell, before anything is kept."
     )
     is_start = False
@@ -62,26 +68,22 @@ class TrialDesk:
 
     def preview(self, upload: Upload, how: dict[str, Any]) -> ReadingPreview:
         """How the file is understood against the sizes of this tool."""
-        place = self.place
-        return preview_readings(
-            upload.content,
-            upload.name,
-            programme=place.programme,
-            tool=place.tool,
-            trial=place.trial,
+        asked: dict[str, Any] = {
+            "programme": self.place.programme,
+            "tool": self.place.tool,
+            "trial": self.place.trial,
             **how,
-        )
+        }
+        if is_bundle(upload.files):
+            return preview_bundle(upload.files, upload.name, **asked)
+        return preview_readings(upload.content, upload.name, **asked)
 
     def keep(self, upload: Upload, form: Any, *, now: datetime) -> ReadingsKept:
         """Keep the readings in the trial that the form names."""
-        return keep_readings(
-            upload.content,
-            upload.name,
-            programme=self.place.programme,
-            tool=self.place.tool,
-            read_at=now,
-            **form.keep_as(),
-        )
+        given = {"programme": self.place.programme, "tool": self.place.tool, "read_at": now, **form.keep_as()}
+        if is_bundle(upload.files):
+            return keep_bundle(upload.files, upload.name, **given)
+        return keep_readings(upload.content, upload.name, **given)
 
 
 class StartDesk:
@@ -107,8 +109,12 @@ class StartDesk:
 
     def preview(self, upload: Upload, how: dict[str, Any]) -> ReadingPreview:
         """How the report is understood by itself."""
+        if is_bundle(upload.files):
+            return preview_start_of_files(upload.files, upload.name, **how)
         return preview_start(upload.content, upload.name, **how)
 
     def keep(self, upload: Upload, form: Any, *, now: datetime) -> ReadingsKept:
         """Make the programme."""
+        if is_bundle(upload.files):
+            return start_from_files(upload.files, upload.name, read_at=now, **form.keep_as())
         return start_from_report(upload.content, upload.name, read_at=now, **form.keep_as())

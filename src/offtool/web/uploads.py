@@ -1,12 +1,14 @@
 """Files between preview and keep: they lie beside the record for a day, named by what is in them.
 
 A preview must show exactly the bytes that are then kept, also when the file on the user's disk has changed
-meanwhile. So the bytes stay here, and the page carries only a signed slip that names them.
+meanwhile. So the bytes stay here, and the page carries only a signed slip that names them. Of several files
+the slip names their list, which lies here too: an address cannot hold hundreds of names.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -17,19 +19,28 @@ from django.core import signing
 from django.core.files.uploadedfile import UploadedFile
 
 from offtool.core.values import OfftoolError
+from offtool.exchange.readings import SentFile
 from offtool.records.place import record_file
 
 KEPT_FOR = timedelta(hours=24)
 _SALT = "offtool.upload"
+_LIST = "offtool.upload.list"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Upload:
-    """A file as it was sent, and the slip that names it."""
+    """What was sent, one file or several, what it is called together, and the slip that names it."""
 
     name: str
     slip: str
-    content: bytes = field(repr=False)
+    files: tuple[SentFile, ...] = field(repr=False)
+    held_as: tuple[str, ...] = field(repr=False)
+    """The names under which its bytes lie here."""
+
+    @property
+    def content(self) -> bytes:
+        """The bytes of the file, or of the first of several."""
+        return self.files[0].content
 
 
 class UploadGone(OfftoolError):
@@ -45,39 +56,66 @@ def folder() -> Path:
     return record.with_name(record.name + ".uploads")
 
 
-def hold_upload(sent: UploadedFile[Any], *, now: float) -> str:
-    """Put a file aside until it is kept or a day has passed; gives its slip. `now` is in seconds."""
-    content = sent.read()
-    sha256 = hashlib.sha256(content).hexdigest()
+def hold_upload(*sent: UploadedFile[Any], now: float) -> str:
+    """Put files aside until they are kept or a day has passed; gives their slip. `now` is in seconds."""
     place = folder()
     try:
         place.mkdir(mode=0o700, exist_ok=True)
         _sweep(place, now)
-        unfinished = place / f"{sha256}.{os.getpid()}.part"
-        unfinished.write_bytes(content)
-        unfinished.replace(place / sha256)
+        held = [(_put(place, file.read()), str(file.name)) for file in sent]
+        if len(held) == 1:
+            return _slip(_SALT, *held[0])
+        return _slip(_LIST, _put(place, json.dumps(held).encode()), f"{len(held)} files")
     except OSError as error:
         raise OfftoolError(
             f"the file cannot be put aside for its preview: {error.strerror}",
             where=str(place),
             remedy="make room, or set OFFTOOL_RECORD to a folder that you may write to",
         ) from error
-    return signing.dumps({"sha256": sha256, "name": sent.name}, salt=_SALT, compress=True)
 
 
 def find_upload(slip: str) -> Upload:
-    """The file that a slip names. Raises UploadGone."""
+    """The files that a slip names. Raises UploadGone."""
     try:
-        named = signing.loads(slip, salt=_SALT, max_age=KEPT_FOR)
-        content = (folder() / named["sha256"]).read_bytes()
+        return _open(slip)
     except (signing.BadSignature, OSError) as error:
         raise UploadGone from error
-    return Upload(name=named["name"], slip=slip, content=content)
 
 
 def forget_upload(upload: Upload) -> None:
-    """Remove a file that is in the record now."""
-    (folder() / hashlib.sha256(upload.content).hexdigest()).unlink(missing_ok=True)
+    """Remove files that are in the record now."""
+    for name in upload.held_as:
+        (folder() / name).unlink(missing_ok=True)
+
+
+def _open(slip: str) -> Upload:
+    place = folder()
+    try:
+        named = signing.loads(slip, salt=_SALT, max_age=KEPT_FOR)
+    except signing.SignatureExpired:
+        raise
+    except signing.BadSignature:
+        named = signing.loads(slip, salt=_LIST, max_age=KEPT_FOR)
+        held = json.loads((place / named["sha256"]).read_bytes())
+        listed: tuple[str, ...] = (named["sha256"],)
+    else:
+        held, listed = [(named["sha256"], named["name"])], ()
+    files = tuple(SentFile(name, (place / sha256).read_bytes(), name) for sha256, name in held)
+    held_as = (*dict.fromkeys(sha256 for sha256, _ in held), *listed)
+    return Upload(name=named["name"], slip=slip, files=files, held_as=held_as)
+
+
+def _put(place: Path, content: bytes) -> str:
+    """Write bytes under their own name, whole or not at all."""
+    sha256 = hashlib.sha256(content).hexdigest()
+    unfinished = place / f"{sha256}.{os.getpid()}.part"
+    unfinished.write_bytes(content)
+    unfinished.replace(place / sha256)
+    return sha256
+
+
+def _slip(salt: str, sha256: str, name: str) -> str:
+    return signing.dumps({"sha256": sha256, "name": name}, salt=salt, compress=True)
 
 
 def _sweep(place: Path, now: float) -> None:

@@ -17,25 +17,44 @@ from offtool.web.forms.fields import NumberField, name_field, your_name_field
 from offtool.web.pages.reading import LAYOUTS
 
 
-class FileForm(forms.Form):
-    """Choose a file."""
+class FilesInput(forms.FileInput):
+    """A field for one file or several."""
 
-    file = forms.FileField(
+    allow_multiple_selected = True
+
+
+class FilesField(forms.FileField):
+    """One file or several; cleaned to a list."""
+
+    widget = FilesInput
+
+    def clean(self, data: Any, initial: Any = None) -> Any:
+        """Every file by itself, none for an empty choice."""
+        sent = data if isinstance(data, list | tuple) else [data] if data else []
+        return [super(FilesField, self).clean(file, initial) for file in sent or [None]]
+
+
+class FileForm(forms.Form):
+    """Choose a file, or several."""
+
+    file = FilesField(
         label="File of readings",
-        help_text="CSV or XLSX, as it came from the gauge room.",
+        help_text="CSV, XLSX or QIF, as it came from the gauge room. Several files, or a zip, are one trial.",
         allow_empty_file=True,  # the reader says what an empty file lacks
         max_length=LONGEST_FILE_NAME,
         error_messages={"required": "Choose a file first."},
     )
 
-    def clean_file(self) -> UploadedFile[Any]:
+    def clean_file(self) -> list[UploadedFile[Any]]:
         """Refuse what is larger than the reader takes."""
-        file: UploadedFile[Any] = self.cleaned_data["file"]
+        files: list[UploadedFile[Any]] = self.cleaned_data["file"]
         try:
-            refuse_beyond("bytes", file.size or 0, where=file.name or "file")
+            for file in files:
+                refuse_beyond("bytes", file.size or 0, where=file.name or "file")
+            refuse_beyond("bytes together", sum(file.size or 0 for file in files), where="all files")
         except FileRefused as error:
             raise forms.ValidationError(str(error)) from error
-        return file
+        return files
 
 
 class HowForm(forms.Form):
@@ -72,7 +91,7 @@ class KeepForm(forms.Form):
         widget=forms.HiddenInput,
     )
     sheet = forms.CharField(required=False, max_length=100, widget=forms.HiddenInput)
-    leave_out = forms.BooleanField(label="Leave out the cells that cannot be read", required=False)
+    leave_out = forms.BooleanField(label="Leave out what cannot be read", required=False)
     read_by = your_name_field()
 
     def __init__(self, *args: Any, **options: Any) -> None:

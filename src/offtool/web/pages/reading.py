@@ -7,11 +7,18 @@ from typing import Any
 
 from django import forms
 
-from offtool.exchange.readings import RefusedCell, Repair
+from offtool.exchange.readings import FileLeftOut, RefusedCell, Repair
 from offtool.exchange.readings.limits import MAX_BYTES
 from offtool.reports import words
 from offtool.steps.findings import Fact
-from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview, ReadingsKept
+from offtool.steps.reading_preview import (
+    FilePreview,
+    MatchedCharacteristic,
+    ReadingPreview,
+    ReadingsKept,
+    RefusedInFile,
+    RepairInFile,
+)
 from offtool.steps.sentences import count, decimals_for
 from offtool.web.pages.frame import Frame
 
@@ -22,6 +29,7 @@ LAYOUTS = {
     "wide": "a column a size, a row a part",
     "long": "a row a reading",
     "report": "first-article report: a row a size, a column for each cavity and part",
+    "QIF": "results in QIF (ISO 23952)",
 }
 SEPARATORS = {
     ",": "comma",
@@ -59,6 +67,15 @@ class HeadingRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FileRow:
+    """One file among several, and which part it is of."""
+
+    name: str
+    place: str
+    readings: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PreviewShown:
     """What is understood of a file."""
 
@@ -77,6 +94,12 @@ class PreviewShown:
     """Refused cells that do not fit on the page."""
     repairs: tuple[CellRow, ...]
     repairs_more: int
+    files: tuple[FileRow, ...] = ()
+    """Each file, where several were sent as one."""
+    left_out: tuple[FileLeftOut, ...] = ()
+    """Files among several that are not read."""
+    must_leave_out: str = ""
+    """What is kept only when it is left out by hand: cells, files, or both."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +140,7 @@ def preview_shown(preview: ReadingPreview, *, is_start: bool = False) -> Preview
     """A preview in words. At the start every heading becomes a new size."""
     workbook = preview.sheet is not None
     sheet = f", sheet {preview.sheet}" if workbook else ""
+    sheet += f", {count(len(preview.files), 'file')}" if preview.files else ""
     return PreviewShown(
         when=f"{preview.file}, {_bytes(preview.size)}{sheet}",
         headline=_headline(preview),
@@ -129,6 +153,11 @@ def preview_shown(preview: ReadingPreview, *, is_start: bool = False) -> Preview
         refused_more=max(len(preview.refused) - CELLS_SHOWN, 0),
         repairs=tuple(_repair_row(cell, workbook) for cell in preview.repairs[:CELLS_SHOWN]),
         repairs_more=max(len(preview.repairs) - CELLS_SHOWN, 0),
+        files=tuple(map(_file_row, preview.files)),
+        left_out=preview.left_out,
+        must_leave_out=" and ".join(
+            thing for thing, there in (("cells", preview.refused), ("files", preview.missed)) if there
+        ),
     )
 
 
@@ -138,8 +167,10 @@ def _headline(preview: ReadingPreview) -> str:
     start = f"{count_large(preview.readings, 'reading')} of {sizes}{cavities}"
     if preview.problems:
         return f"{start}: {count(len(preview.problems), 'thing')} to mend first."
-    if preview.refused:
-        return f"{start}; {count(len(preview.refused), 'cell')} cannot be read."
+    if preview.refused or preview.missed:
+        unread = ((preview.refused, "cell"), (preview.missed, "file"))
+        said = " and ".join(count(len(them), thing) for them, thing in unread if them)
+        return f"{start}; {said} cannot be read."
     return f"{start}, every cell read." if preview.readings else "No reading was found in this file."
 
 
@@ -156,12 +187,13 @@ def _how(preview: ReadingPreview) -> list[Fact]:
         ("Shots", shots),
         ("Empty cells", f"{preview.missing:,}"),
     ]
-    if preview.sheet is None:
+    if preview.sheet is None and preview.layout != "QIF":
         told += [
             ("Separator", SEPARATORS.get(preview.delimiter, preview.delimiter)),
             ("Encoding", preview.encoding),
         ]
-    told.append(("Decimal mark", DECIMAL_MARKS.get(preview.decimal, preview.decimal)))
+    mark = ("Decimal mark", DECIMAL_MARKS.get(preview.decimal, preview.decimal))
+    told.append(("File", preview.encoding) if preview.layout == "QIF" else mark)
     return [Fact(about=about, says=says) for about, says in told]
 
 
@@ -194,8 +226,16 @@ def _refused_row(cell: RefusedCell, workbook: bool) -> CellRow:
 
 
 def _place(cell: Repair | RefusedCell, workbook: bool) -> str:
-    """E14 as a spreadsheet says it, or row and column of a text file."""
+    """E14 as a spreadsheet says it, or row and column of a text file; after its name among several."""
+    if isinstance(cell, RepairInFile | RefusedInFile):
+        return f"{cell.file}, row {cell.row}, column {cell.column}"
     return f"{column_letters(cell.column)}{cell.row}" if workbook else f"row {cell.row}, column {cell.column}"
+
+
+def _file_row(one: FilePreview) -> FileRow:
+    said = (("cavity", one.cavity or None), ("shot", one.shot), ("part", one.part))
+    place = " ".join(f"{what} {which}" for what, which in said if which is not None)
+    return FileRow(name=one.name, place=place, readings=one.readings)
 
 
 def column_letters(column: int) -> str:
@@ -217,9 +257,11 @@ def _bytes(size: int) -> str:
 def kept_in_words(kept: ReadingsKept) -> str:
     """What was kept, in a sentence or two."""
     readings = count_large(kept.readings, "reading")
-    said = f"{readings} of {kept.file} are kept in trial {kept.trial}, state {kept.state}."
+    said = f"{readings} of {kept.what} are kept in trial {kept.trial}, state {kept.state}."
     if kept.left_out:
         said += f" {count(kept.left_out, 'cell')} left out."
+    if kept.files_left_out:
+        said += f" {count(len(kept.files_left_out), 'file')} not read: {', '.join(kept.files_left_out[:5])}."
     if kept.predictions_judged:
         said += f" {count(kept.predictions_judged, 'prediction')} judged."
     return said

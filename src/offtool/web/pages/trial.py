@@ -56,6 +56,10 @@ class CavityRow:
     """From target."""
     index: str
     """With its bounds."""
+    readings: str
+    """How many lie outside for sure, and of how many the gauge cannot tell."""
+    conformity: str
+    """Whether the mean lies inside for sure (ISO 14253-1)."""
     verdict: str
     mark: str
 
@@ -324,9 +328,16 @@ def cavity_row(cavity: CavityFinding, decimals: int) -> CavityRow:
         mean=words.with_interval(cavity.mean, cavity.interval, decimals),
         offset=words.signed(cavity.offset, decimals),
         index=words.index(cavity.index),
+        readings=_readings(cavity),
+        conformity=str(cavity.conformity),
         verdict=str(cavity.verdict),
         mark=MARK[cavity.verdict],
     )
+
+
+def _readings(cavity: CavityFinding) -> str:
+    said = f"{cavity.parts_outside} of {cavity.parts}"
+    return f"{said}, {cavity.parts_unsure} cannot be said" if cavity.parts_unsure else said
 
 
 def _prediction_row(seen: PredictionSeen, size: JudgedSize | None) -> PredictionRow:

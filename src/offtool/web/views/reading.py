@@ -54,11 +54,11 @@ def _choose(request: HttpRequest, desk: Desk, form: FileForm, *, refusal: str = 
 
 
 def _hold(request: HttpRequest, desk: Desk) -> HttpResponse:
-    """The file was sent: put it aside and go on to its preview."""
+    """Files were sent: put them aside and go on to their preview."""
     form = FileForm(request.POST, request.FILES)
     if not form.is_valid():
         return _choose(request, desk, form)
-    slip = hold_upload(form.cleaned_data["file"], now=time.time())
+    slip = hold_upload(*form.cleaned_data["file"], now=time.time())
     return redirect(f"{request.path}?{urlencode({'upload': slip})}")
 
 
