@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from time import process_time
+
 import numpy as np
 import pytest
 from hypothesis import strategies as st
+from scipy import optimize
 
 from offtool.core.inspection import Settled, find_settled_shot
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
+from tests.core.simulated import chance
+from tests.labels import independent
 
 STILL = [4.001, 3.999, 4.000, 4.002, 3.998, 4.001, 4.000, 3.999, 4.001, 3.999, 4.000, 4.002]
 
@@ -163,3 +168,108 @@ def test_the_order_of_the_rows_does_not_matter(seed: int) -> None:
 def test_the_lists_must_be_equally_long() -> None:
     with pytest.raises(ImpossibleInput, match="must be equally many"):
         find_settled_shot([1, 2], [4.0, 4.1], ["a"])
+
+
+def approach(
+    seed: int, shots: int, sizes: int, time_constant: float, height: float, in_common: float = 0.0
+) -> np.ndarray:
+    """[shot, size] that come to rest exponentially, with noise of 1."""
+    rng = np.random.default_rng(seed)
+    noise = np.sqrt(in_common) * rng.normal(size=(shots, 1))
+    noise = noise + np.sqrt(1 - in_common) * rng.normal(size=(shots, sizes))
+    return np.asarray(
+        height * rng.choice([-1.0, 1.0], sizes) * np.exp(-np.arange(shots) / time_constant)[:, None] + noise
+    )
+
+
+def test_the_time_constant_is_the_least_squares_one() -> None:
+    """Variable projection against scipy's general least squares of all a, b and tau at once."""
+    values = approach(1, 30, 3, 4.0, 12.0)
+    spread = values.std(axis=0, ddof=1)
+    series = (values - values.mean(axis=0)) / spread
+    x = np.arange(30.0)
+
+    def left(parameters: np.ndarray) -> np.ndarray:
+        a, b, tau = parameters[:3], parameters[3:6], parameters[6]
+        return np.asarray((series - a - b * np.exp(-x[:, None] / tau)).ravel())
+
+    fitted = optimize.least_squares(left, [0, 0, 0, 1, 1, 1, 3.0], xtol=1e-13, ftol=1e-13, gtol=1e-13)
+    found = found_in(values)
+    assert found.time_constant_shots == independent(
+        float(fitted.x[6]), way="scipy.optimize.least_squares", rel=2e-3
+    )
+    assert found.time_constant_interval is not None
+    assert found.time_constant_shots in found.time_constant_interval
+
+
+def test_time_constants_are_in_shot_numbers_and_gaps_do_not_matter() -> None:
+    values = approach(2, 40, 4, 5.0, 12.0)
+    kept = np.delete(np.arange(40), [6, 7, 20])
+    every = found_in(values)
+    names = [f"size {i}" for i in range(4)] * len(kept)
+    gaps = find_settled_shot(np.repeat(kept + 1.0, 4), values[kept].ravel(), names)
+    assert every.time_constant_shots is not None
+    assert gaps.time_constant_shots == pytest.approx(every.time_constant_shots, rel=0.1)
+    thirds = found_in(values, every=3)
+    assert thirds.time_constant_shots == pytest.approx(3 * every.time_constant_shots)
+
+
+def test_settled_trials_show_no_exponential() -> None:
+    seen = [found_in(approach(seed, 20, 4, 1.0, 0.0)).time_constant_shots for seed in range(100)]
+    assert sum(one is not None for one in seen) <= 12
+
+
+def test_the_later_of_truncation_and_exponential_is_taken() -> None:
+    """Never more than a time constant before the exponential's end; it is said where the two disagree."""
+    for seed in range(20):
+        found = found_in(approach(seed, 100, 60, 8.0, 20.0, 0.3))
+        assert found.settled_by_approach is not None
+        assert found.time_constant_shots is not None
+        assert found.settled is not None
+        assert found.settled_by_approach - found.settled <= found.time_constant_shots
+
+
+def test_where_truncation_and_exponential_disagree_it_is_said_and_the_later_is_taken() -> None:
+    """One size alone: its noise moves the truncation by several shots."""
+    said = 0
+    for seed in range(30):
+        found = found_in(approach(seed, 40, 1, 3.0, 12.0))
+        assert found.settled is not None
+        if any("the later is taken" in str(one) for one in found.cautions):
+            said += 1
+            assert found.settled_by_approach is not None
+            assert found.settled >= found.settled_by_approach
+    assert 0 < said < 20
+
+
+def test_a_slow_straight_drift_is_said_to_go_on() -> None:
+    rng = np.random.default_rng(3)
+    values = rng.normal(size=(60, 4)) + np.linspace(0, 2.5, 60)[:, None]
+    found = found_in(values)
+    assert found.still_moving_p is not None
+    assert found.still_moving_p < 0.01
+    assert any("still move at the last shot" in str(one) for one in found.cautions)
+
+
+def test_settled_trials_hardly_ever_move_still() -> None:
+    moving = 0
+    for seed in range(150):
+        p = found_in(approach(seed, 30, 4, 1.0, 0.0, 0.5)).still_moving_p
+        moving += p is not None and p < 0.01
+    assert moving / 150 <= 0.01 + chance(0.01, 150)
+
+
+def test_an_exponential_that_died_out_does_not_move_still() -> None:
+    moving = [found_in(approach(seed, 60, 8, 5.0, 12.0)).still_moving_p for seed in range(40)]
+    assert sum(p is not None and p < 0.01 for p in moving) <= 3
+
+
+def test_many_series_take_no_time() -> None:
+    values = approach(1, 100, 200, 5.0, 8.0)
+    names = [f"size {i}" for i in range(200)] * 100
+    shots = np.repeat(np.arange(1.0, 101.0), 200)
+    find_settled_shot(shots, values.ravel(), names)
+    started = process_time()
+    for _ in range(3):
+        find_settled_shot(shots, values.ravel(), names)
+    assert (process_time() - started) / 3 < 0.06

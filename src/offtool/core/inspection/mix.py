@@ -11,14 +11,16 @@ from scipy import special
 
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.distribution.indices import HIGH, LOW, MIDDLE, index_from_quantiles
+from offtool.core.inspection.distribution.plausible import even_scores
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UPPER, VALUES, require_limits
 from offtool.core.inspection.spread import CavitySpreads, spreads_by_code
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
-DRAWS = 1000
+DRAWS = 2000
 SEED = 8
 STEPS = 60
-CLOSE = 1e-9
+CLOSE = 1e-4
+"""Newton's last step then leaves an error of its square."""
 FEW_PARTS = 5
 
 Array = NDArray[np.float64]
@@ -109,7 +111,7 @@ def shipped_mix(
 
     F(x) = sum of share_c Phi((x - mean_c) / s_c); its quantiles at 0.135, 50 and 99.865 % give Pp and Ppk,
     its tails the share outside. s_c is pooled where cavities spread alike. Bounds: means and deviations drawn
-    from their pivots 1000 times, seeded, the scatter of the means rid of their own errors.
+    from their pivots 2000 times, seeded, the scatter of the means rid of their own errors.
 
     Returns: ShippedMix; `centred` is None with one limit, for there is no middle. Raises: ImpossibleInput for
     missing or crossed limits, unequal lists, shares that do not fit; NotEnoughData where a cavity shows no
@@ -178,17 +180,9 @@ def _weights(shares: Numbers | None, cavities: int) -> Array:
 
 
 @lru_cache(maxsize=32)
-def _scores(columns: int, seed: int) -> Array:
-    """Normal scores, each column evenly spread and in an order of its own (Latin hypercube)."""
-    rng = np.random.default_rng(seed)
-    even = special.ndtri((np.arange(DRAWS) + 0.5) / DRAWS)
-    return np.column_stack([rng.permutation(even) for _ in range(columns)])
-
-
-@lru_cache(maxsize=32)
 def _stretches(freedom: tuple[int, ...]) -> Array:
     """sigma / s for each column; one freedom for all is one pooled s."""
-    share = special.ndtr(_scores(len(freedom), SEED + 1))
+    share = special.ndtr(even_scores(len(freedom), DRAWS, SEED + 1))
     return np.asarray(np.sqrt(np.array(freedom) / special.chdtri(np.array(freedom), share)))
 
 
@@ -198,7 +192,7 @@ def _plausible(spreads: CavitySpreads, weight: Array) -> tuple[Array, Array]:
     stretch = _stretches(freedom[:1]) if spreads.pooled else _stretches(freedom)
     sds = spreads.sd * stretch
     errors = sds / np.sqrt(spreads.parts)
-    means = spreads.mean + _scores(len(freedom), SEED) * errors
+    means = spreads.mean + even_scores(len(freedom), DRAWS, SEED) * errors
     # The means found scatter by their own errors more than the true ones do, and the draws once again more.
     middle = means @ weight
     apart = means - middle[:, None]

@@ -12,12 +12,15 @@ from scipy import special
 
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.capability import index_bounds, index_values
+from offtool.core.inspection.distribution.plausible import even_scores
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UPPER, VALUES, require_limits
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
 WANDERS_BELOW = 0.05
 FEW_SUBGROUPS = 20
 """Common practice: 20 to 25 subgroups."""
+DRAWS = 2000
+SEED = 5
 RANGE_STEPS = 2000
 RANGE_REACH = 9.0
 """Standard deviations beyond which no reading of any subgroup lies."""
@@ -104,7 +107,8 @@ def subgroup_index(
 
     Holds when: a subgroup is a few consecutive shots of one cavity, made under the same conditions, normal;
     cavities are not mixed in one. Where subgroup means differ by more than the parts inside them explain
-    (F, p < 0.05), the bounds count that: the mean is then only as sure as the number of subgroups makes it.
+    (F, p < 0.05), the bounds count that: variances and mean are drawn from their pivots, the mean being only
+    as sure as the number of subgroups makes it.
 
     Example: 30 published diameters in subgroups of three have s_w 0.0818, Cpk 0.752 and Ppk 0.781.
     """
@@ -121,23 +125,25 @@ def subgroup_index(
         raise NotEnoughData(
             "readings inside every subgroup are equal: they show no spread", remedy="use a finer gauge"
         )
-    parts, mean = array.size, spreads.mean
-    within = _index(
-        mean, spreads.within, spreads.within_freedom, spreads.parts_within, lower, upper, confidence
+    within, overall = (
+        _index(spreads.mean, sd, freedom, array.size, lower, upper, confidence)
+        for sd, freedom in (
+            (spreads.within, spreads.within_freedom),
+            (spreads.overall, array.size - 1.0),
+        )
     )
-    overall = _index(
-        mean, spreads.overall, spreads.overall_freedom, spreads.parts_overall, lower, upper, confidence
-    )
+    if spreads.wander:
+        within, overall = _wandering(spreads, within, overall, lower, upper, confidence)
     single = spreads.sizes.max() == 1
     return SubgroupIndex(
         within=within,
         overall=overall,
-        mean=mean,
+        mean=spreads.mean,
         range_mean=spreads.range_mean,
         range_sd=spreads.range_sd,
         within_by="steps from one part to the next: subgroups of one" if single else "pooled over subgroups",
         wander_p=spreads.wander_p,
-        parts=parts,
+        parts=array.size,
         subgroups=spreads.sizes.size,
         smallest=int(spreads.sizes.min()),
         largest=int(spreads.sizes.max()),
@@ -150,19 +156,23 @@ def subgroup_index(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Spreads:
-    """Both spreads, what stands behind them, and as how many independent parts the mean counts in each."""
+    """Both spreads, and the sums of squares inside and between subgroups; 0 for subgroups of one."""
 
     mean: float
     sizes: NDArray[np.int64]
     within: float
     within_freedom: float
-    parts_within: float
     overall: float
-    overall_freedom: float
-    parts_overall: float
+    inside: float
+    between: float
     range_mean: float
     range_sd: float
     wander_p: float | None
+
+    @property
+    def wander(self) -> bool:
+        """Whether subgroup means differ by more than chance."""
+        return self.wander_p is not None and self.wander_p < WANDERS_BELOW
 
 
 def _spreads(values: NDArray[np.float64], codes: NDArray[np.integer]) -> _Spreads:
@@ -176,12 +186,11 @@ def _spreads(values: NDArray[np.float64], codes: NDArray[np.integer]) -> _Spread
             mean=mean,
             sizes=sizes,
             overall=overall,
-            overall_freedom=count - 1.0,
+            inside=0.0,
+            between=0.0,
             within=float(np.sqrt((steps**2).sum() / (2 * (count - 1)))),
             # von Neumann 1941, Annals of Mathematical Statistics 12:367, the variance of squared steps
             within_freedom=2 * (count - 1) ** 2 / (3 * count - 4),
-            parts_within=count,
-            parts_overall=count,
             range_mean=float(steps.mean()),
             range_sd=float(steps.mean() / mean_range(2)),
             wander_p=None,
@@ -191,35 +200,17 @@ def _spreads(values: NDArray[np.float64], codes: NDArray[np.integer]) -> _Spread
     between = float((sizes * (means - apart.mean()) ** 2).sum())
     freedom, groups = count - sizes.size, sizes.size
     range_mean, range_sd = _ranges(apart, codes, sizes)
-    found = _Spreads(
+    return _Spreads(
         mean=mean,
         sizes=sizes,
         overall=overall,
-        overall_freedom=count - 1.0,
+        inside=inside,
+        between=between,
         within=float(np.sqrt(inside / freedom)),
         within_freedom=float(freedom),
-        parts_within=count,
-        parts_overall=count,
         range_mean=range_mean,
         range_sd=range_sd,
         wander_p=_wander_p(inside, between, freedom, groups),
-    )
-    if found.wander_p is None or found.wander_p >= WANDERS_BELOW or not inside > 0:
-        return found
-    return _wandering(found, inside, between)
-
-
-def _wandering(found: _Spreads, inside: float, between: float) -> _Spreads:
-    """The mean of all is then only as sure as the subgroup means scatter; freedom by Satterthwaite."""
-    count, groups = int(found.sizes.sum()), found.sizes.size
-    freedom = found.within_freedom
-    of_means = between / (groups - 1) / count
-    effective = (inside + between) ** 2 / (inside**2 / freedom + between**2 / (groups - 1))
-    return replace(
-        found,
-        overall_freedom=effective,
-        parts_within=found.within**2 / of_means,
-        parts_overall=found.overall**2 / of_means,
     )
 
 
@@ -260,7 +251,7 @@ def _index(
     mean: float,
     sd: float,
     freedom: float,
-    parts: float,
+    parts: int,
     lower: float | None,
     upper: float | None,
     confidence: float,
@@ -269,7 +260,7 @@ def _index(
     value = index_values(np.array([mean]), sd, lower, upper)
     low, high = index_bounds(
         value,
-        np.array([parts]),  # a whole number only where subgroups do not wander
+        np.array([parts]),
         np.array([freedom]),
         confidence,
         two_limits=two_limits,
@@ -288,9 +279,55 @@ def _index(
     )
 
 
+def _wandering(
+    spreads: _Spreads,
+    within: SpreadIndex,
+    overall: SpreadIndex,
+    lower: float | None,
+    upper: float | None,
+    confidence: float,
+) -> tuple[SpreadIndex, SpreadIndex]:
+    """Both with bounds that know of the wander: variances and mean drawn from their pivots, seeded."""
+    count, groups = int(spreads.sizes.sum()), spreads.sizes.size
+    scores = even_scores(3, DRAWS, SEED)
+    share = special.ndtr(scores[:, :2])
+    between = spreads.between / special.chdtri(groups - 1, share[:, 0])
+    inside = spreads.inside / special.chdtri(spreads.within_freedom, share[:, 1])
+    mean = spreads.mean + scores[:, 2] * np.sqrt(between / count)
+    size = (count - (spreads.sizes**2).sum() / count) / (groups - 1)  # of an average subgroup
+    total = np.sqrt(np.maximum(inside + (between - inside) / size, 0.0))
+    return (
+        _with_bounds(within, mean, np.sqrt(inside), lower, upper, confidence),
+        _with_bounds(overall, mean, total, lower, upper, confidence),
+    )
+
+
+def _with_bounds(
+    index: SpreadIndex,
+    mean: NDArray[np.float64],
+    sd: NDArray[np.float64],
+    lower: float | None,
+    upper: float | None,
+    confidence: float,
+) -> SpreadIndex:
+    """The index with the bounds that plausible means and deviations leave; the risk as in `index_bounds`."""
+    limits = [(lower, None), (None, upper)]
+    sides = [index_values(mean, sd, *one) for one in limits if one != (None, None)]
+    sure = confidence if len(sides) == 1 else (1 + confidence) / 2
+    found = replace(
+        index,
+        low=min(float(np.quantile(side, 1 - confidence)) for side in sides),
+        high=min(float(np.quantile(side, sure)) for side in sides),
+    )
+    if lower is None or upper is None:
+        return found
+    low, high = (float(one) for one in np.quantile((upper - lower) / (6 * sd), [1 - confidence, confidence]))
+    return replace(found, potential_low=low, potential_high=high)
+
+
 def _cautions(spreads: _Spreads) -> list[Caution]:
     cautions = []
-    if spreads.wander_p is not None and spreads.wander_p < WANDERS_BELOW:
+    if spreads.wander:
         cautions.append(
             Caution(
                 f"subgroup means wander by more than the parts in them explain (p = {spreads.wander_p:.2g}): "

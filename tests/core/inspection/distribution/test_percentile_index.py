@@ -74,7 +74,7 @@ def test_the_normal_is_the_performance_index_again(mean: float, seed: int, parts
     found = percentile_index(values, family="normal", **limits)  # type: ignore[arg-type]
     other = performance_index(float(values.mean()), float(values.std(ddof=1)), parts, **limits)  # type: ignore[arg-type]
     assert (found.value, found.low, found.high) == pytest.approx(
-        (other.value, other.low, other.high), rel=1e-9
+        (other.value, other.low, other.high), rel=1e-7
     )
     assert found.potential == (None if other.potential is None else pytest.approx(other.potential))
 
@@ -90,7 +90,7 @@ def test_a_quantile_is_bounded_exactly_by_the_pivots(family: str) -> None:
     if family == "lognormal":
         y = np.log(x)
         factor = stats.nct(n - 1, np.sqrt(n) * stats.norm.ppf(p)).ppf(sure) / np.sqrt(n)
-        exact, way, rel = np.exp(y.mean() + factor * y.std(ddof=1)), "noncentral t of the logs", 2e-3
+        exact, way, rel = np.exp(y.mean() + factor * y.std(ddof=1)), "noncentral t of the logs", 4e-3
     elif family == "Rayleigh":
         scale = np.sqrt((x**2).sum() / stats.chi2(2 * n).ppf(1 - sure))
         exact, way, rel = scale * np.sqrt(-2 * np.log1p(-p)), "chi-square", 1e-4
@@ -120,7 +120,7 @@ def test_a_second_limit_far_away_changes_little() -> None:
     near = fraction_outside(values, upper=2.5, family="normal")
     both = fraction_outside(values, lower=-50.0, upper=2.5, family="normal")
     assert both.total == pytest.approx(near.total)
-    assert both.high == pytest.approx(near.high, rel=0.01)
+    assert both.high == pytest.approx(near.high, rel=0.02)
 
 
 def test_the_unbiased_share_is_unbiased() -> None:
@@ -154,7 +154,7 @@ def test_for_the_normal_another_zero_and_a_mirror_change_nothing(seed: int, shif
     mirrored = fraction_outside(-values, lower=-3.0, upper=2.0, family="normal")
     assert moved.total == pytest.approx(one.total, rel=1e-6)
     assert (mirrored.below, mirrored.above) == pytest.approx((one.above, one.below), rel=1e-9)
-    assert mirrored.high == pytest.approx(one.high, rel=0.02)  # the scattered points have no mirror
+    assert mirrored.high == pytest.approx(one.high, rel=1e-6)
 
 
 @pytest.mark.parametrize("family", FAMILIES)

@@ -30,12 +30,12 @@ from offtool.core.inspection.distribution.shaped import (
     log_of_means,
 )
 
-POINTS = 4096
+POINTS = 8192
 LINE = 1024
 """Points where one parameter is all there is."""
 STEPS = 96
 """Points of a grid along one parameter."""
-MEAN_ZERO_BELOW = 0.01
+MEAN_ZERO_BELOW = 0.002
 REACH = 7.0
 """Standard errors that a grid spans to each side."""
 
@@ -62,10 +62,21 @@ def weighted_quantile(values: Array, weights: Array, share: float) -> float:
 
 @lru_cache(maxsize=1)
 def uniforms() -> tuple[Array, Array]:
-    """Evenly scattered points of the unit square (additive recurrence on the plastic number)."""
+    """Evenly scattered points of the unit square and their mirror images, so that a mirrored size is judged
+    alike (additive recurrence on the plastic number).
+    """
     plastic = 1.3247179572447460
-    i = np.arange(1, POINTS + 1)
-    return (0.5 + i / plastic) % 1, (i - 0.5) / POINTS
+    i = np.arange(1, POINTS // 2 + 1)
+    u, v = (0.5 + i / plastic) % 1, (i - 0.5) / (POINTS // 2)
+    return np.concatenate([u, 1 - u]), np.concatenate([v, v])
+
+
+@lru_cache(maxsize=64)
+def even_scores(columns: int, count: int, seed: int) -> Array:
+    """Normal scores, each column evenly spread and in a seeded order of its own (Latin hypercube)."""
+    rng = np.random.default_rng(seed)
+    even = special.ndtri((np.arange(count) + 0.5) / count)
+    return np.column_stack([rng.permutation(even) for _ in range(columns)])
 
 
 @lru_cache(maxsize=64)
@@ -176,7 +187,7 @@ def _half_normal(x: Array) -> Cloud:
 
 
 def _surely_off_zero(x: Array) -> bool:
-    """Whether the likelihood ratio refuses a folded normal of mean zero (chi-square, p below 0.01)."""
+    """Whether the likelihood ratio refuses a folded normal of mean zero (chi-square, p below 0.002)."""
     found = folded_log_density(x, *fit_folded(x)).sum()
     at_zero = folded_log_density(x, np.zeros(()), np.sqrt((x**2).mean())).sum()
     return bool(special.chdtrc(1, max(2 * (found - at_zero), 0.0)) < MEAN_ZERO_BELOW)

@@ -92,9 +92,9 @@ def cavity_differences(
 
     Pairs: difference ± q(k, f) s sqrt((1/n + 1/m) / 2), q the studentized range. Where spreads are unlike
     each pair goes by its own two (Games and Howell, Welch's freedom). With `shots`, what a shot does to all
-    its cavities is taken out (least squares, shots as blocks); unlike spreads then go by paired differences and
-    Bonferroni. Against the mean of all: exact analysis of means where all cavities are equally well known,
-    else the studentized maximum modulus, on the safe side.
+    its cavities is taken out (least squares, shots as blocks); unlike spreads then go by paired differences
+    and Bonferroni. Against the mean of all: exact analysis of means where all cavities are equally well
+    known, else the studentized maximum modulus, on the safe side.
 
     Returns: CavityDifferences. Raises: ImpossibleInput for unequal lists; NotEnoughData for one cavity, or
     where no cavity has two parts.
