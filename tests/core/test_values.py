@@ -14,6 +14,7 @@ from offtool.core.values import (
     OfftoolError,
     Range,
     Verdict,
+    nearest,
 )
 from tests.core.laws import law
 
@@ -148,3 +149,20 @@ def test_errors_say_what_where_and_the_remedy() -> None:
 
 def test_the_three_verdicts_read_as_an_inspector_would_say_them() -> None:
     assert [str(verdict) for verdict in Verdict] == ["holds", "does not hold", "not shown"]
+
+
+@pytest.mark.parametrize(
+    ("name", "known", "said"),
+    [
+        ("oter", ["otter", "clip"], "did you mean 'otter'?"),
+        ("x", ["b", "a", "b"], "known are: a, b"),
+        ("x", [], "there are none yet"),
+        ("x", [f"name {at:02}" for at in range(21)], "known are: name 00, name 01, "),
+    ],
+)
+def test_an_unknown_name_is_answered_with_the_nearest_one_or_with_all(
+    name: str, known: list[str], said: str
+) -> None:
+    found = nearest(name, known)
+    assert found.startswith(said)
+    assert found.endswith(" …") == (len(known) > 20)
