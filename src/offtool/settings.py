@@ -8,7 +8,7 @@ from __future__ import annotations
 from csp.constants import NONE, SELF
 from django.utils.functional import SimpleLazyObject
 
-from offtool.exchange.readings.limits import MAX_BYTES
+from offtool.exchange.readings.limits import MAX_BYTES, MAX_FILES
 from offtool.records import place
 
 DATABASES = {"default": place.database()}
@@ -75,6 +75,7 @@ CONTENT_SECURITY_POLICY = {
 # of steel sizes on one form.
 DATA_UPLOAD_MAX_MEMORY_SIZE = MAX_BYTES
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+DATA_UPLOAD_MAX_NUMBER_FILES = MAX_FILES
 
 LANGUAGE_CODE = "en"
 USE_I18N = True

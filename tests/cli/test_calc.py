@@ -116,7 +116,7 @@ def test_a_value_that_cannot_be_is_refused_by_name(run: Run, words: tuple[str, .
     [
         ("{", "is no JSON"),
         ("[1]", "holds no object"),
-        ('{"cavty_mm": 1, "part_mm": 1, "cavity_mm": 1}', "did you mean cavity_mm?"),
+        ('{"cavty_mm": 1, "part_mm": 1, "cavity_mm": 1}', "did you mean 'cavity_mm'?"),
         ("[" * 100_000, "is no JSON"),
     ],
     ids=["broken", "list", "misspelt", "deep"],

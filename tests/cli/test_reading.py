@@ -80,7 +80,7 @@ def test_a_file_is_read_into_a_trial_with_what_is_known_of_it(run: Run, flipper:
     file.write_text(report(seed=2, shift=0.02), encoding="utf-8")
     answer = run(
         "read", flipper, "M1", "T2", file, "--keep", "--shot-on", "2026-03-14", "--press", "6",
-        "--colour", "grey", "--age-h", "24", "--resin-lot", "L7", "--settled-from", "3",
+        "--colour", "grey", "--age-h", "24", "--resin-lot", "L7", "--measured-at", "2026-03-15T09:30",
     )  # fmt: skip
     assert answer.exit_code == 0, answer.err
     trial = Trial.objects.get(name="T2")
@@ -90,7 +90,8 @@ def test_a_file_is_read_into_a_trial_with_what_is_known_of_it(run: Run, flipper:
         "grey",
         "L7",
     )
-    assert (trial.age_h, trial.settled_from, trial.state.label) == (24, 3, "a")
+    assert (trial.age_h, trial.state.label) == (24, "a")
+    assert trial.measured_at.astimezone().strftime("%Y-%m-%d %H:%M") == "2026-03-15 09:30"
 
 
 def test_the_preview_in_json_is_the_same_result(run: Run, flipper: str, first: Path) -> None:

@@ -70,15 +70,15 @@ def test_a_layout_that_is_set_is_used(clip: Programme) -> None:
 
 
 def test_every_reading_is_kept_with_its_cell_and_the_trial_is_made(clip: Programme) -> None:
-    about = TrialAbout(shot_on=date(2026, 3, 1), press="80 t", colour="red", age_h=20.0, settled_from=33)
+    about = TrialAbout(shot_on=date(2026, 3, 1), press="80 t", colour="red", age_h=20.0, measured_at=NOON)
     kept = keep(trial_file(), about=about)
     trial = Trial.objects.get()
     assert (kept.trial, kept.state, kept.readings, kept.repairs, kept.left_out) == ("T1", "a", 48, 0, 0)
-    assert (trial.shot_on, trial.press, trial.age_h, trial.settled_from) == (
+    assert (trial.shot_on, trial.press, trial.age_h, trial.measured_at) == (
         date(2026, 3, 1),
         "80 t",
         20.0,
-        33,
+        NOON,
     )
     assert Reading.objects.count() == 48
     first = Reading.objects.order_by("pk").first()

@@ -10,6 +10,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
+from pytest_django import DjangoAssertNumQueries
 
 from offtool.records.models import Defect, Look, Photograph, Programme, Trial
 from offtool.steps.findings_at_press import look_back
@@ -323,3 +324,13 @@ def test_a_form_without_its_token_changes_nothing(looking: str, end: str) -> Non
 def test_unknown_names_are_answered_in_words(client: Client, looking: str) -> None:
     assert client.get(looking.replace(otter.TOOL, "M77")).status_code == 404
     assert client.get("/p/harbor-otter/defects/").status_code == 404
+
+
+def test_a_page_asks_no_more_of_the_record_for_more_looks(
+    client: Client, looking: str, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    for shot in range(1, 16):
+        client.post(looking, {"shot": str(shot), **seen("2", "flash"), **clean("1", "3", "4")})
+    with django_assert_max_num_queries(25):
+        html = text(client, looking)
+    assert "7 earlier" in html

@@ -109,7 +109,7 @@ def test_a_new_name_on_the_form_makes_a_trial_of_that_name(client: Client) -> No
         ("age_h", "a day", "Give a number"),
         ("age_h", "nan", "Give a number"),
         ("shot_on", "31.02.2026", "valid date"),
-        ("settled_from", "1.5", "whole number"),
+        ("moulded_at", "yesterday", "Give day and time"),
         ("trial", "", "Give a name."),
         ("trial", "x" * 101, "At most 100"),
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import getpass
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -16,6 +17,7 @@ NEW_FILE = click.Path(dir_okay=False, path_type=Path)
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 NEW_FOLDER = click.Path(file_okay=False, path_type=Path)
 DAY = click.DateTime(["%Y-%m-%d"])
+TIME, WHEN = click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]), "YYYY-MM-DDTHH:MM"
 
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for scripts.")
@@ -65,6 +67,11 @@ def open_for_reading(record: Path | None) -> None:
             remedy="begin one with offtool load FOLDER or offtool start TITLE FILE, or name it with --record",
         )
     open_for_writing(record)
+
+
+def moment(typed: datetime | None) -> datetime | None:
+    """A time as it was typed, in this computer's time zone."""
+    return typed.astimezone() if typed is not None else None
 
 
 def who() -> str:

@@ -12,12 +12,17 @@ import click
 
 from offtool.cli.calc import calc
 from offtool.cli.correct import correct
+from offtool.cli.defects import defects
 from offtool.cli.demo import demo
 from offtool.cli.dump import dump
+from offtool.cli.gauge import gauge
 from offtool.cli.inspect import inspect
+from offtool.cli.leave_out import leave_out
 from offtool.cli.load import load
+from offtool.cli.look import look
 from offtool.cli.read import read
 from offtool.cli.serve import serve
+from offtool.cli.settle import settle
 from offtool.cli.start import start
 from offtool.cli.terminal import USUAL, never_fail_to_write
 
@@ -54,5 +59,10 @@ def main() -> None:
     never_fail_to_write()
 
 
-for command in (demo, start, load, read, inspect, correct, dump, serve, calc):
+for command in (
+    *(demo, start, load),
+    *(gauge, look, defects, read, settle, inspect, leave_out),
+    *(correct,),
+    *(dump, serve, calc),
+):
     main.add_command(command)

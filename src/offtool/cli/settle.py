@@ -7,10 +7,17 @@ from pathlib import Path
 
 import click
 
-from offtool.cli.options import command, open_for_reading, place_arguments, shared_options, who
+from offtool.cli.options import (
+    TIME,
+    WHEN,
+    command,
+    moment,
+    open_for_reading,
+    place_arguments,
+    shared_options,
+    who,
+)
 from offtool.cli.terminal import say, say_json
-
-TIME = click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"])
 
 
 @command(example='offtool settle harbour-otter M2 T2 --from 20 --because "new hold pressure"')
@@ -18,8 +25,8 @@ TIME = click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"])
 @click.option("--from", "settled_from", type=click.IntRange(min=0), help="The first shot that counts.")
 @click.option("--by-readings", is_flag=True, help="Go by what the readings say again.")
 @click.option("--because", default="", help="Why, in a few words; it is kept with your name.")
-@click.option("--moulded-at", type=TIME, metavar="YYYY-MM-DDTHH:MM", help="When the last shot was moulded.")
-@click.option("--measured-at", type=TIME, metavar="YYYY-MM-DDTHH:MM", help="When measuring began.")
+@click.option("--moulded-at", type=TIME, metavar=WHEN, help="When the last shot was moulded.")
+@click.option("--measured-at", type=TIME, metavar=WHEN, help="When measuring began.")
 @shared_options
 def settle(
     programme: str, tool: str, trial: str, settled_from: int | None, by_readings: bool, because: str,
@@ -40,9 +47,8 @@ def settle(
     if settled_from is not None and by_readings:
         raise OfftoolError("--from and --by-readings contradict each other", remedy="give one of them")
     if moulded_at is not None or measured_at is not None:
-        times = {"moulded_at": moulded_at, "measured_at": measured_at}
-        here = {name: time.astimezone() if time else None for name, time in times.items()}
-        say_times(programme, tool, trial, **here, made_by=who())
+        times = {"moulded_at": moment(moulded_at), "measured_at": moment(measured_at)}
+        say_times(programme, tool, trial, **times, made_by=who())
     if settled_from is not None or by_readings:
         overrule(programme, tool, trial, settled_from=settled_from, reason=because, made_by=who())
     found = inspect_trial(programme, tool, trial)

@@ -8,12 +8,13 @@ from offtool.cli.shared_lines import bullets, counted, heading, sentence, steps
 from offtool.cli.terminal import width
 from offtool.cli.typeset import table
 from offtool.reports.words import between, listed
-from offtool.steps.reading_preview import MatchedCharacteristic, ReadingPreview, ReadingsKept
+from offtool.steps.reading_preview import FilePreview, MatchedCharacteristic, ReadingPreview, ReadingsKept
 
 SHOWN = 20
 """Repairs and refused cells shown in full; --json has all of them."""
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "upright stroke"}
 DECIMALS = {",": "comma", ".": "point"}
+QIF = "QIF"
 
 
 def preview_lines(found: ReadingPreview) -> list[str]:
@@ -32,9 +33,11 @@ def kept_lines(kept: ReadingsKept, found: ReadingPreview) -> list[str]:
     judged = (
         f" {counted(kept.predictions_judged, 'prediction')} judged by it." if kept.predictions_judged else ""
     )
+    readings = counted(kept.readings, "reading")
+    missed = f"; {counted(len(kept.files_left_out), 'file')} left out" if kept.files_left_out else ""
     where = f"trial {kept.trial} of tool {kept.tool} in state {kept.state}, programme {kept.programme}"
     return [
-        *sentence(f"Kept: {counted(kept.readings, 'reading')} of {kept.file} in {where}{left_out}.{judged}"),
+        *sentence(f"Kept: {readings} of {kept.what} in {where}{left_out}{missed}.{judged}"),
         *heading("What to do"),
         *steps([(f"offtool inspect {kept.programme} {kept.tool} {kept.trial} says what holds.", "")]),
         *how_it_was_read(found),
@@ -44,20 +47,19 @@ def kept_lines(kept: ReadingsKept, found: ReadingPreview) -> list[str]:
 def how_it_was_read(found: ReadingPreview) -> list[str]:
     """Layout, encoding and marks; the sizes; every repair and refusal, or the first of many."""
     rows = [
-        [
-            "Layout",
-            f"{found.layout} (--layout sets another of {listed(found.layouts)})",
-        ],
+        ["Layout", _layout(found)],
         ["Sheet", found.sheet or ""],
-        ["Text", "" if found.encoding == "XLSX" else found.encoding],
+        ["File", found.encoding if found.layout == QIF else ""],
+        ["Text", "" if found.encoding == "XLSX" or found.layout == QIF else found.encoding],
         ["Separator", SEPARATORS.get(found.delimiter, found.delimiter)],
-        ["Decimal mark", DECIMALS.get(found.decimal, found.decimal)],
+        ["Decimal mark", "" if found.layout == QIF else DECIMALS.get(found.decimal, found.decimal)],
         ["Cavities", listed(found.cavities) or "not recorded"],
         ["Shots", f"{found.shots[0]} to {found.shots[1]}" if found.shots else "not recorded"],
         ["Empty", counted(found.missing, "cell") if found.missing else ""],
     ]
     lines = [*heading("How it was read"), *table([row for row in rows if row[1]], width=width(), indent=2)]
     lines += bullets(found.notes)
+    lines += _files(found)
     lines += [*heading(counted(len(found.characteristics), "size")), *table(
         [_characteristic(one) for one in found.characteristics], width=width(), sides="<<<>", indent=2
     )]  # fmt: skip
@@ -65,12 +67,22 @@ def how_it_was_read(found: ReadingPreview) -> list[str]:
     return lines + _listed("refused", found.refused)
 
 
+def _layout(found: ReadingPreview) -> str:
+    """The layout, and those a table could be set to instead; QIF is no table and cannot be set otherwise."""
+    if found.layout == QIF:
+        return found.layout
+    tables = [one for one in found.layouts if one != QIF]
+    return f"{found.layout} (--layout sets another of {listed(tables)})"
+
+
 def _understood(found: ReadingPreview) -> str:
-    read = (
-        f"{found.file}: {counted(found.readings, 'reading')} of {counted(len(found.characteristics), 'size')}"
-    )
+    count = counted(len(found.files), "file")
+    of = f", {count}" if found.files and found.file != count else ""
+    sizes = counted(len(found.characteristics), "size")
+    read = f"{found.file}{of}: {counted(found.readings, 'reading')} of {sizes}"
     cavities = f" in {counted(len(found.cavities), 'cavity', 'cavities')}" if found.cavities else ""
     refused = f"; {counted(len(found.refused), 'cell')} cannot be read" if found.refused else ""
+    refused += f"; {counted(len(found.missed), 'file')} cannot be read" if found.missed else ""
     return f"{read}{cavities} understood{refused}. Nothing is kept yet."
 
 
@@ -86,6 +98,13 @@ def _to_do(found: ReadingPreview) -> list[tuple[str, str]]:
                 "What is left out stays listed beside the file.",
             ),
         ]
+    if found.missed:
+        return [
+            (
+                "Correct or remove the files that cannot be read, or leave them out: --keep --leave-out.",
+                "",
+            ),
+        ]
     return [("Look through how it was read, then add --keep.", "")]
 
 
@@ -96,6 +115,29 @@ def _characteristic(one: MatchedCharacteristic) -> list[str]:
     name = " ".join(f"{one.part} {one.number} {one.name}".split())
     label = "" if one.label in name else f"from {one.label!r}"
     return [name, f"{limits} {one.unit}".rstrip(), label, counted(one.readings, "reading"), one.problem]
+
+
+def _files(found: ReadingPreview) -> list[str]:
+    """Each file among several with the place it is of; then those left out, with the reason."""
+    lines: list[str] = []
+    if found.files:
+        rows = [_file(one) for one in found.files[:SHOWN]]
+        lines += [
+            *heading(counted(len(found.files), "file")),
+            *table(rows, width=width(), sides="<<>", indent=2),
+        ]
+        more = len(found.files) - SHOWN
+        lines += bullets([f"and {more:,} more; --json lists all"]) if more > 0 else []
+    if found.left_out:
+        lines += heading(f"{counted(len(found.left_out), 'file')} left out")
+        lines += bullets([str(one) for one in found.left_out[:SHOWN]])
+    return lines
+
+
+def _file(one: FilePreview) -> list[str]:
+    said = (("cavity", one.cavity or None), ("shot", one.shot), ("part", one.part))
+    place = " ".join(f"{what} {which}" for what, which in said if which is not None)
+    return [one.name, place, counted(one.readings, "reading")]
 
 
 def _listed(done: str, cells: Sequence[object]) -> list[str]:

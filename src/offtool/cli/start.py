@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from offtool.cli.options import command, open_for_writing, shared_options, who
-from offtool.cli.reading_options import answer, content_of, layout_named, reading_options
+from offtool.cli.reading_options import answer, layout_named, reading_options, sent_files
 
 if TYPE_CHECKING:
     from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
@@ -25,27 +25,44 @@ if TYPE_CHECKING:
 @click.option("--required-index", type=float, help="The index (Ppk) every size must show; 1.00 if not given.")
 @shared_options
 def start(
-    title: str, file: Path, layout: str | None, sheet: str | None, keep: bool, leave_out: bool, tool: str,
-    part: str, trial: str, resin: str, required_index: float | None, record: Path | None, as_json: bool,
+    title: str, files: tuple[Path, ...], layout: str | None, sheet: str | None, keep: bool, leave_out: bool,
+    tool: str, part: str, trial: str, resin: str, required_index: float | None, record: Path | None,
+    as_json: bool,
 ) -> None:  # fmt: skip
     """Begin a programme from a report alone.
 
     Programme, part, tool, cavities, sizes and the first trial are made from FILE, which must give the limits
-    of its sizes. Shows how the file is understood; nothing is kept until --keep.
+    of its sizes; several files, a folder or a zip are read as one. Shows how the file is understood; nothing
+    is kept until --keep.
     """
     open_for_writing(record)
-    from offtool.steps.start_from_report import preview_start, start_from_report
+    from offtool.steps.read_bundle import is_bundle
+    from offtool.steps.start_from_report import (
+        preview_start,
+        preview_start_of_files,
+        start_from_files,
+        start_from_report,
+    )  # fmt: skip
 
-    content, form = content_of(file), layout_named(layout)
+    (sent, name), form = sent_files(files), layout_named(layout)
 
     def understand() -> ReadingPreview:
-        return preview_start(content, file.name, layout=form, sheet=sheet)
+        if is_bundle(sent):
+            return preview_start_of_files(sent, name, layout=form, sheet=sheet)
+        return preview_start(sent[0].content, sent[0].name, layout=form, sheet=sheet)
 
     def keep_it() -> ReadingsKept:
+        now, by = datetime.now(UTC), who()
+        if is_bundle(sent):
+            return start_from_files(
+                sent, name, title=title, tool=tool, part=part, trial=trial, resin=resin,
+                required_index=required_index, layout=form, sheet=sheet, leave_out=leave_out,
+                read_at=now, read_by=by,
+            )  # fmt: skip
         return start_from_report(
-            content, file.name, title=title, tool=tool, part=part, trial=trial, resin=resin,
+            sent[0].content, sent[0].name, title=title, tool=tool, part=part, trial=trial, resin=resin,
             required_index=required_index, layout=form, sheet=sheet, leave_out=leave_out,
-            read_at=datetime.now(UTC), read_by=who(),
+            read_at=now, read_by=by,
         )  # fmt: skip
 
     answer(understand, keep_it if keep else None, as_json=as_json)

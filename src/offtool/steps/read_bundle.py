@@ -208,13 +208,16 @@ def _understood(
 
 def _without_known(read: FilesRead, programme: Programme) -> FilesRead:
     """The files that are new to a programme, by their bytes and sheet; the others are said to be left out."""
-    by_bytes = {(hashlib.sha256(one.sent.content).hexdigest(), one.table.sheet or ""): one for one in read.files}
+    by_bytes = {
+        (hashlib.sha256(one.sent.content).hexdigest(), one.table.sheet or ""): one for one in read.files
+    }
     kept = (
         SourceFile.objects.filter(programme=programme, sha256__in=[sha256 for sha256, _ in by_bytes])
         .select_related("trial__tool")
         .defer("content", "repairs", "left_out", "read_options")
     )
-    known = {(one.sha256, one.sheet): one for one in kept if (one.sha256, one.sheet) in by_bytes}
+    before = {(one.sha256, one.sheet): one for one in kept}
+    known = {key: before[key] for key in by_bytes if key in before}
     new = tuple(file for key, file in by_bytes.items() if key not in known)
     if known and not new:
         key, first = next(iter(known.items()))

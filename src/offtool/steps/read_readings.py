@@ -32,7 +32,8 @@ class TrialAbout:
     colour: str = ""
     resin_lot: str = ""
     age_h: float | None = None
-    settled_from: int | None = None
+    moulded_at: datetime | None = None
+    measured_at: datetime | None = None
     state: str = ""
 
 

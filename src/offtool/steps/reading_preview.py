@@ -118,3 +118,9 @@ class ReadingsKept:
     files: tuple[str, ...] = ()
     """The files that were kept, where several were sent as one; else empty."""
     files_left_out: tuple[str, ...] = ()
+
+    @property
+    def what(self) -> str:
+        """What was kept, by name: "T1.csv", "6 files", "6 files of T1.zip"."""
+        count = f"{len(self.files)} file{'s' * (len(self.files) != 1)}"
+        return self.file if not self.files else count if self.file == count else f"{count} of {self.file}"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from time import process_time
-
 import numpy as np
 import pytest
 from hypothesis import strategies as st
@@ -127,15 +125,6 @@ def test_the_bounds_enclose_what_was_found() -> None:
         found = shipped_mix(values, cavities, lower=lower, upper=upper).as_is
         assert found.index_low < found.index < found.index_high
         assert found.outside_low < found.outside < found.outside_high
-
-
-def test_eight_cavities_of_a_hundred_are_answered_at_once() -> None:
-    values, cavities = drawn(0, [0.1 * i for i in range(8)], 100)
-    shipped_mix(values, cavities, lower=-6.0, upper=7.0)
-    started = process_time()
-    for _ in range(5):
-        shipped_mix(values, cavities, lower=-6.0, upper=7.0)
-    assert (process_time() - started) / 5 < 0.05
 
 
 def test_the_impossible_is_refused_by_name() -> None:

@@ -209,7 +209,7 @@ class Catalogue:
         self._say_units([self._entries[number] for number in kept])
         without = [self._entries[number].found.label for number in kept if not has_readings[number]]
         if without:
-            self._ledger.note(f"No reading is given for {_listed(without)}.")
+            self._ledger.note(f"No reading is given for {listed(without)}.")
         return tuple(_numbered([self._entries[number].found for number in kept])), final
 
     def _say_units(self, entries: list[_Entry]) -> None:
@@ -218,17 +218,18 @@ class Catalogue:
             if entry.written and entry.written.factor != 1.0:
                 converted.setdefault((entry.written.shown, entry.written.base), []).append(entry.found.label)
         for (written, base), labels in converted.items():
-            self._ledger.note(f"Readings in {written} are given in {base}: {_listed(labels)}.")
+            self._ledger.note(f"Readings in {written} are given in {base}: {listed(labels)}.")
         unknown = [entry.found.label for entry in entries if entry.found.unit is None]
         if unknown:
-            self._ledger.note(f"No unit is stated for {_listed(unknown)}; the numbers stand as in the file.")
+            self._ledger.note(f"No unit is stated for {listed(unknown)}; the numbers stand as in the file.")
 
 
 def _named(spot: Spot | None) -> str:
     return "" if spot is None or spot.says_nothing else one_line(plain(spot.text))
 
 
-def _listed(labels: list[str], most: int = 6) -> str:
+def listed(labels: list[str], most: int = 6) -> str:
+    """Labels for a sentence, the first of many."""
     labels = list(dict.fromkeys(labels))
     shown = ", ".join(repr(quote(label)) for label in labels[:most])
     return f"{shown} and {len(labels) - most} more" if len(labels) > most else shown

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,22 @@ _ROUNDING = 1e-9
 """A limit converted from inch differs in the last digits from a reading converted alike; that is no miss."""
 
 
+def not_recorded(name: str, which: str = "any reading") -> str:
+    """What is noted where cavity or shot is missing."""
+    return f"No {name} is recorded for {which}."
+
+
+def repeats(*keys: NDArray[Any]) -> NDArray[np.bool_]:
+    """Which rows have the same numbers in all columns as a row before."""
+    together = np.zeros(len(keys[0]), np.int64)
+    for key in keys:
+        _, code = np.unique(key, return_inverse=True)
+        _, together = np.unique(together * (int(code.max(initial=0)) + 1) + code, return_inverse=True)
+    again = np.ones(len(together), bool)
+    again[np.unique(together, return_index=True)[1]] = False
+    return again
+
+
 def say_places(readings: Readings, ledger: Ledger) -> None:
     """Say which of cavity and shot are not recorded, and whether shots stand in order."""
     count = len(readings["value"])
@@ -22,7 +39,7 @@ def say_places(readings: Readings, ledger: Ledger) -> None:
         without = int((readings[name] < 0).sum())
         if without:
             which = "any reading" if without == count else f"{without:,} of {count:,} readings"
-            ledger.note(f"No {name} is recorded for {which}.")
+            ledger.note(not_recorded(name, which))
     series = _series(readings)
     order = np.argsort(series, kind="stable")
     shot = readings["shot"][order]
@@ -37,16 +54,8 @@ def say_doubles(readings: Readings, ledger: Ledger) -> None:
     known = (readings["cavity"] >= 0) & (readings["shot"] >= 0)
     if not known.any():
         return
-    _, shot = np.unique(readings["shot"], return_inverse=True)
-    _, part = np.unique(readings["part"], return_inverse=True)
-    series = _series(readings).astype(np.int64)
-    by_shot = series * (int(shot.max()) + 1) + shot
-    _, by_shot = np.unique(by_shot, return_inverse=True)
-    key = (by_shot * (int(part.max()) + 1) + part)[known]
-    _, first = np.unique(key, return_index=True)
-    if len(first) < len(key):
-        again = np.ones(len(key), bool)
-        again[first] = False
+    again = repeats(_series(readings)[known], readings["shot"][known], readings["part"][known])
+    if again.any():
         rows = set((readings["row"][known][again] - 1).tolist())
         number = int(again.sum())
         what = "1 reading stands" if number == 1 else f"{number:,} readings stand"
@@ -70,18 +79,19 @@ def say_judgements(
     )
     ledger.note(f"{stand} compared with the limits of the file, and not kept.")
     rows = readings["row"] - 1
-    outside = set(rows[_outside(readings, found)].tolist())
+    beyond = set(rows[outside(readings, found)].tolist())
     limited = np.array([each.lower is not None or each.upper is not None for each in found], bool)
     judgeable = set(rows[limited[readings["characteristic"]]].tolist())
-    wrongly_good = (judged.good - judged.bad) & outside
-    wrongly_bad = (judged.bad & judgeable) - outside
+    wrongly_good = (judged.good - judged.bad) & beyond
+    wrongly_bad = (judged.bad & judgeable) - beyond
     if wrongly_good:
         ledger.note(f"Judged good, yet a reading lies outside its limits: {rows_named(wrongly_good)}.")
     if wrongly_bad:
         ledger.note(f"Judged bad, yet each reading lies inside its limits: {rows_named(wrongly_bad)}.")
 
 
-def _outside(readings: Readings, found: Sequence[FoundCharacteristic]) -> NDArray[np.bool_]:
+def outside(readings: Readings, found: Sequence[FoundCharacteristic]) -> NDArray[np.bool_]:
+    """Which readings lie outside the limits of their characteristic."""
     lower = np.array([-np.inf if each.lower is None else each.lower for each in found])
     upper = np.array([np.inf if each.upper is None else each.upper for each in found])
     value, index = readings["value"], readings["characteristic"]

@@ -16,6 +16,13 @@ MAX_CAVITIES = 1_000
 MAX_REFUSED_CELLS = 10_000
 MAX_SIZE = 1e6
 MAX_COUNT = 1_000_000_000
+MAX_ELEMENTS = 3_000_000
+MAX_HELD_ELEMENTS = 500_000
+MAX_DEPTH = 100
+MAX_TEXT = 100_000
+MAX_FILES = 2_000
+MAX_TOGETHER = 400_000_000
+MAX_PACKED = 300
 
 LIMITS: dict[str, Range] = {
     "bytes": Range(
@@ -86,6 +93,50 @@ LIMITS: dict[str, Range] = {
         at_most=MAX_COUNT,
         source="no tool makes a thousand million shots (common practice, no source)",
         remedy="check the cell",
+    ),
+    "elements": Range(
+        meaning="elements of an XML file",
+        at_most=MAX_ELEMENTS,
+        source="400,000 measurements of QIF take some 2,400,000; the file is gone through in seconds",
+        remedy="export the results without the model of the part, or send the trial in several files",
+    ),
+    "held elements": Range(
+        meaning="elements of an XML file that describe characteristics and parts",
+        at_most=MAX_HELD_ELEMENTS,
+        source="5,000 characteristics take 100,000, and 100,000 parts 400,000; they are held in memory",
+        remedy="send the trial in several files",
+    ),
+    "depth": Range(
+        meaning="XML elements inside one another",
+        at_most=MAX_DEPTH,
+        source="results of QIF lie some ten deep; an expression or a model of the part goes deeper",
+        remedy="export the results without the model of the part",
+    ),
+    "text of an element": Range(
+        meaning="text of one XML element",
+        unit="characters",
+        at_most=MAX_TEXT,
+        source="a value has some twenty characters, a description a page",
+        remedy="export the results anew; look at what stands in that line",
+    ),
+    "bytes together": Range(
+        meaning="size of the files of one trial together",
+        unit="bytes",
+        at_most=MAX_TOGETHER,
+        source="four of the largest files; they are held in memory at one time",
+        remedy="send the trial in several archives",
+    ),
+    "packing": Range(
+        meaning="how many times a file of an archive is larger than its packed form",
+        at_most=MAX_PACKED,
+        source="tables of readings pack 5 to 50 times; the packing in use cannot pass 1032 times",
+        remedy="ask where the archive comes from; send the files unpacked",
+    ),
+    "files": Range(
+        meaning="files of one trial",
+        at_most=MAX_FILES,
+        source="a file a part: more parts than anyone measures in one trial (common practice, no source)",
+        remedy="send the trial in several archives",
     ),
 }
 

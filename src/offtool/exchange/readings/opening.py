@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from offtool.exchange.readings import decimal_mark
@@ -73,13 +74,15 @@ def _no_sheet(name: str, refusals: list[FileRefused]) -> FileRefused:
     return FileRefused(why or "has no visible sheet", where=name, remedy=remedy)
 
 
-def open_text(content: bytes, name: str, layout: Layout | None) -> Opened:
+def open_text(
+    content: bytes, name: str, layout: Layout | None, separators: Sequence[str] = (*SEPARATORS, NO_SEPARATOR)
+) -> Opened:
     """The table that the separator shows which explains most of the file."""
     encoding = find_encoding(content, name)
     best: Opened | None = None
     broken: list[FileRefused] = []
     reasons = [FileRefused(NO_TABLE.why, where=name, remedy=NO_TABLE.remedy)]
-    for separator in (*SEPARATORS, NO_SEPARATOR):
+    for separator in separators:
         grid = DelimitedGrid(content, encoding, separator, name=name)
         try:
             rows = head(grid)

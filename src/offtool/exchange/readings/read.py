@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import numpy as np
 
 from offtool.exchange.readings.characteristics import Catalogue
@@ -13,11 +15,14 @@ from offtool.exchange.readings.limits import refuse_beyond
 from offtool.exchange.readings.numbers import Unread
 from offtool.exchange.readings.opening import Opened, open_text, open_workbook
 from offtool.exchange.readings.plan import Plan
+from offtool.exchange.readings.qif import is_qif, read_qif
 from offtool.exchange.readings.specification import SpecificationReader
 from offtool.exchange.readings.table import FileRefused, Layout, ReadingTable
 from offtool.exchange.readings.unpack import ZIP_SIGNATURE
 from offtool.exchange.readings.walk import Readings, Walk
 from offtool.exchange.readings.words import Role
+
+_LONGEST_LINE = 4000
 
 _UNKNOWN_HEADING = Unread(
     "heads a column of numbers and says neither what nor where they are; the column is left out",
@@ -30,9 +35,9 @@ def read_table(
 ) -> ReadingTable:
     """The measurements of a trial from a file as it came from the gauge room.
 
-    Parameters: ``content``, the bytes of a CSV or XLSX file, at most LIMITS["bytes"]; ``name``, the file as
-    messages name it; ``layout``, to set what is otherwise recognised by the headings; ``sheet``, to read
-    another sheet of a workbook than the first that holds readings.
+    Parameters: ``content``, the bytes of a CSV, XLSX or QIF file, at most LIMITS["bytes"]; ``name``, the
+    file as messages name it; ``layout``, to set what is otherwise recognised by the headings; ``sheet``, to
+    read another sheet of a workbook than the first that holds readings.
 
     Returns a ReadingTable. Cells that cannot be read are listed in ``refused`` and the others stand: whether
     that is good enough is the caller's to decide. Raises FileRefused when no table of readings can be made
@@ -41,6 +46,10 @@ def read_table(
     refuse_beyond("bytes", len(content), where=name)
     if not content.strip():
         raise FileRefused("is empty", where=name, remedy="send the file again")
+    if is_qif(content):
+        return _read_qif(content, name, layout, sheet)
+    if layout is Layout.QIF:
+        raise FileRefused("is no QIF", where=name, remedy="leave the layout out, or export QIF 3.0")
     if content.startswith(ZIP_SIGNATURE):
         return _read(open_workbook(content, name, layout, sheet), name)
     if sheet is not None:
@@ -48,6 +57,38 @@ def read_table(
             f"is no workbook; it has no sheet {sheet!r}", where=name, remedy="leave the sheet out"
         )
     return _read(open_text(content, name, layout), name)
+
+
+class AlikeReader:
+    """Reads files of one program, one after the other: what shows the separator of one shows it of the next.
+
+    Trying every separator is most of the work on a small file. A file whose first line is that of one read
+    before, with its separator in it, is only tried with that.
+    """
+
+    def __init__(self, layout: Layout | None, sheet: str | None) -> None:
+        self._layout, self._sheet = layout, sheet
+        self._separator: dict[bytes, str] = {}
+
+    def read(self, content: bytes, name: str, *, is_workbook: bool) -> ReadingTable:
+        """The table of one file; raises what `read_table` does."""
+        first = content[:_LONGEST_LINE].partition(b"\n")[0]
+        separator = self._separator.get(first, "")
+        if separator and separator.encode() in first and self._layout is not Layout.QIF:
+            with suppress(FileRefused):  # tried again below, and refused there with all reasons
+                refuse_beyond("bytes", len(content), where=name)
+                return _read(open_text(content, name, self._layout, (separator,)), name)
+        sheet = self._sheet if is_workbook else None
+        table = read_table(content, name, layout=self._layout, sheet=sheet)
+        self._separator[first] = table.delimiter
+        return table
+
+
+def _read_qif(content: bytes, name: str, layout: Layout | None, sheet: str | None) -> ReadingTable:
+    if layout not in (None, Layout.QIF) or sheet is not None:
+        what = f"has no sheet {sheet!r}" if sheet is not None else f"is not {layout}"
+        raise FileRefused(f"is QIF and {what}", where=name, remedy="leave layout and sheet out")
+    return read_qif(content, name)
 
 
 def _read(opened: Opened, name: str) -> ReadingTable:

@@ -21,6 +21,8 @@ class Layout(StrEnum):
     """A row a reading."""
     REPORT = "report"
     """First-article report: a row a characteristic, then a column for each cavity and part."""
+    QIF = "QIF"
+    """Results of measurement as ISO 23952 lays them out in XML."""
 
 
 class FileRefused(OfftoolError):
@@ -77,7 +79,8 @@ class ReadingTable:
     """The readings of one file, in arrays of equal length; each reading keeps the cell it was read from.
 
     Rows and columns count from 1 as a spreadsheet shows the file (in a CSV a quoted cell may run over
-    several lines and is still one row). Nothing is sorted: readings stand as in the file, row by row.
+    several lines and is still one row); in QIF they are lines and the characters in them. Nothing is sorted:
+    readings stand as in the file, row by row.
     """
 
     name: str
@@ -85,7 +88,7 @@ class ReadingTable:
     sheet: str | None
     """Name of the sheet; None for a text file."""
     encoding: str
-    """Encoding of a text file; "XLSX" for a workbook."""
+    """Encoding of a text file; "XLSX" for a workbook; "QIF" with its version."""
     delimiter: str
     """Separator of a text file; empty for a workbook and for a single column."""
     decimal: str

@@ -37,3 +37,14 @@ def name_field(label: str, help_text: str = "", **options: Any) -> forms.CharFie
 def your_name_field() -> forms.CharField:
     """Who does it, for those who ask later."""
     return name_field("Your name", "Kept beside what was done.", required=False)
+
+
+def moment_field(label: str, help_text: str = "") -> forms.DateTimeField:
+    """A time of day on a day, in the zone of the pages."""
+    return forms.DateTimeField(
+        label=label,
+        help_text=help_text,
+        required=False,
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
+        error_messages={"invalid": "Give day and time, such as 2026-03-02 14:30."},
+    )

@@ -13,7 +13,7 @@ from offtool.exchange.readings.limits import refuse_beyond
 from offtool.handbook.resins import RESINS
 from offtool.handbook.terms import LONGEST_FILE_NAME
 from offtool.steps.read_readings import TrialAbout
-from offtool.web.forms.fields import NumberField, name_field, your_name_field
+from offtool.web.forms.fields import NumberField, moment_field, name_field, your_name_field
 from offtool.web.pages.reading import LAYOUTS
 
 
@@ -123,17 +123,12 @@ class KeepReadingsForm(KeepForm):
         label="Age at measuring, h", required=False, min_value=0,
         help_text="Hours from moulding. Parts shrink on: 16 h and more is usual.",
     )  # fmt: skip
-    settled_from = forms.IntegerField(
-        label="Settled from shot",
-        required=False,
-        min_value=0,
-        help_text="Where you know it; blank to find it from the readings.",
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-    )
+    moulded_at = moment_field("Last shot moulded at", "With the next field it gives the age.")
+    measured_at = moment_field("Measuring began at")
 
     def keep_as(self) -> dict[str, Any]:
         """What the step asks for, beside the file and the time; blanks leave what is on record."""
-        names = ("shot_on", "press", "colour", "resin_lot", "age_h", "settled_from")
+        names = ("shot_on", "press", "colour", "resin_lot", "age_h", "moulded_at", "measured_at")
         about = TrialAbout(**{name: self.cleaned_data[name] for name in names})
         return super().keep_as() | {"trial": self.cleaned_data["trial"], "about": about}
 
