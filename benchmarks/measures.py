@@ -20,6 +20,7 @@ TOP = Path(__file__).resolve().parents[1]
 PROGRAM = Path(sys.executable).with_name("offtool")
 MILLION = 1_000_000
 LARGE_TRIAL = 100_000
+SHOTS = 100
 
 
 def best(work: Callable[[], object], of: int) -> float:
@@ -63,10 +64,45 @@ def a_million_readings(folder: Path) -> Iterator[Figure]:
     )  # fmt: skip
     loaded = task("load", record)
     yield _with_seconds("  loaded from the record", loaded, plain)
-    inspected = task("inspect", record)
+    yield _inspected("  trial inspected, loading included", task("inspect", record), file, goal=3.0)
+
+
+def a_full_trial(folder: Path) -> Iterator[Figure]:
+    """A trial of 60 sizes in 8 cavities and 100 shots: inspected, and every size in depth."""
+    file, record = folder / "full.csv", folder / "full.sqlite3"
+    write_long_csv(file, SIZES * CAVITIES * SHOTS)
+    task("keep", file, record)
+    what = f"{SIZES} sizes, {CAVITIES} cavities, {SHOTS} shots: trial inspected"
+    yield _inspected(what, task("inspect", record), file, goal=1.0)
+    yield _inspected("  and every size in depth", task("inspect_sizes", record), file)
+
+
+def _inspected(what: str, found: dict[str, float], file: Path, goal: float | None = None) -> Figure:
+    plain = task("polars_group_by", file)
+    return Figure(
+        what=what, value=found["seconds"], unit="s", goal=goal, beside="polars group-by",
+        baseline=plain["seconds"],
+    )  # fmt: skip
+
+
+def gauge_study(folder: Path) -> Iterator[Figure]:
+    """A crossed study of 10 parts, 3 people and 3 times, beside its plain sums of squares in numpy."""
+    from offtool.core.inspection import crossed_gauge_study
+
+    generator = np.random.default_rng(3)
+    table = generator.normal(0, 1, (10, 1, 1)) + generator.normal(0, 0.2, (10, 3, 3))
+    part, person, _ = (names.ravel().astype(str).tolist() for names in np.indices(table.shape))
+
+    def sums_of_squares() -> None:
+        centre, cell = table.mean(), table.mean(axis=2)
+        ((cell.mean(axis=1) - centre) ** 2).sum()
+        ((cell.mean(axis=0) - centre) ** 2).sum()
+        ((table - cell[:, :, None]) ** 2).sum()
+
     yield Figure(
-        what="  trial inspected, loading included", value=inspected["seconds"], unit="s", beside="loading",
-        baseline=loaded["seconds"],
+        what="crossed gauge study, 10 × 3 × 3, with intervals",
+        value=best(lambda: crossed_gauge_study(table.ravel(), part, person, tolerance=8.0), 5), unit="s",
+        goal=0.05, beside="numpy sums", baseline=best(sums_of_squares, 20),
     )  # fmt: skip
 
 
@@ -153,4 +189,12 @@ def formulas(folder: Path) -> Iterator[Figure]:
         )
 
 
-MEASURES = (help_comes_at_once, a_million_readings, inspection, pages, formulas)
+MEASURES = (
+    help_comes_at_once,
+    a_million_readings,
+    a_full_trial,
+    inspection,
+    gauge_study,
+    pages,
+    formulas,
+)

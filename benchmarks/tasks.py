@@ -30,6 +30,17 @@ def polars_read(file: str) -> dict[str, float]:
     return {"seconds": seconds(lambda: polars.read_csv(file))}
 
 
+def polars_group_by(file: str) -> dict[str, float]:
+    """The baseline of an inspection: count, mean, spread and ends by size and cavity of a table in memory."""
+    import polars
+
+    table = polars.read_csv(file)
+    value = polars.col("value")
+    asked = (value.len().alias("n"), value.mean().alias("mean"), value.std().alias("sd"))
+    ends = (value.min().alias("low"), value.max().alias("high"))
+    return {"seconds": seconds(lambda: table.group_by("characteristic", "cavity").agg(*asked, *ends))}
+
+
 def read(file: str) -> dict[str, float]:
     """The reader alone: layout found, every cell read, repairs and refusals listed."""
     from offtool.exchange.readings import read_table
@@ -70,13 +81,24 @@ def load(record: str) -> dict[str, float]:
 
 
 def inspect(record: str) -> dict[str, float]:
-    """The whole step: readings out of the record, settled shots, verdicts, what to do."""
+    """The whole step: readings out of the record, settled shots, verdicts, cavities and readings that stand
+    apart, shapes, what to do."""
     from offtool.setup import open_record
 
     open_record(record)
     from offtool.steps.inspect_trial import inspect_trial
 
     return {"seconds": seconds(lambda: inspect_trial("bench", "M1", "T1"))}
+
+
+def inspect_sizes(record: str) -> dict[str, float]:
+    """Every size in depth as well: shapes, mixtures, intervals, shares of variation, each reading."""
+    from offtool.setup import open_record
+
+    open_record(record)
+    from offtool.steps.inspect_size import inspect_sizes as in_depth
+
+    return {"seconds": seconds(lambda: in_depth("bench", "M1", "T1"))}
 
 
 def page(record: str, address: str) -> dict[str, float]:
@@ -98,7 +120,10 @@ def page(record: str, address: str) -> dict[str, float]:
     return {"seconds": cold, "best": min(warm), "median": statistics.median(warm)}
 
 
-TASKS = {task.__name__: task for task in (polars_read, read, keep, load, inspect, page)}
+TASKS = {
+    task.__name__: task
+    for task in (polars_read, polars_group_by, read, keep, load, inspect, inspect_sizes, page)
+}
 
 
 if __name__ == "__main__":

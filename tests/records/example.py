@@ -14,9 +14,16 @@ from offtool.records.models import (
     Cavity,
     Characteristic,
     Correction,
+    Defect,
+    Exclusion,
+    Flaw,
     Gauge,
+    GaugeReading,
+    GaugeStudy,
+    Look,
     Move,
     Part,
+    Photograph,
     Prediction,
     Programme,
     Reading,
@@ -156,6 +163,85 @@ class Example:
             "column": 3,
         } | changed
         return Reading.objects.create(**values)
+
+    def exclusion(self, **changed: Any) -> Exclusion:
+        """A reading by itself that is left out."""
+        values: dict[str, Any] = {"reason": "it fell", "made_at": NOON, "made_by": "Ada"} | changed
+        if "reading" not in values:
+            values["reading"] = self.reading()
+        return Exclusion.objects.create(**values)
+
+    def defect(self, **changed: Any) -> Defect:
+        """A kind of flaw, each with a code of its own."""
+        values: dict[str, Any] = {
+            "programme": self.programme,
+            "code": f"flash-{next(_number)}",
+            "name": "flash",
+        } | changed
+        return Defect.objects.create(**values)
+
+    def look(self, **changed: Any) -> Look:
+        """Five pieces of the first cavity that were looked at."""
+        values: dict[str, Any] = {
+            "trial": self.trial,
+            "cavity": self.cavities[0],
+            "pieces": 5,
+            "looked_at": NOON,
+            "looked_by": "Ada",
+        } | changed
+        return Look.objects.create(**values)
+
+    def flaw(self, **changed: Any) -> Flaw:
+        """A flaw on one piece of a look of its own."""
+        values: dict[str, Any] = {"place": "left ear"} | changed
+        if "look" not in values:
+            values["look"] = self.look()
+        if "defect" not in values:
+            values["defect"] = self.defect()
+        return Flaw.objects.create(**values)
+
+    def photograph(self, **changed: Any) -> Photograph:
+        """A picture of a look of its own."""
+        values: dict[str, Any] = {
+            "name": "ear.png",
+            "sha256": f"{next(_number):064x}",
+            "content": b"x",
+            "media_type": "image/png",
+            "width": 4,
+            "height": 3,
+        } | changed
+        if "look" not in values:
+            values["look"] = self.look()
+        return Photograph.objects.create(**values)
+
+    def study(self, **changed: Any) -> GaugeStudy:
+        """A study of the gauge on the bore, each with a name of its own."""
+        values: dict[str, Any] = {
+            "gauge": self.gauge,
+            "characteristic": self.bore,
+            "name": f"S{next(_number)}",
+            "kind": "crossed",
+            "file_name": "study.csv",
+            "sha256": f"{next(_number):064x}",
+            "content": b"x",
+            "read_at": NOON,
+            "read_by": "Ada",
+        } | changed
+        return GaugeStudy.objects.create(**values)
+
+    def gauge_reading(self, **changed: Any) -> GaugeReading:
+        """One reading of a study of its own."""
+        values: dict[str, Any] = {
+            "part": "1",
+            "operator": "A",
+            "repeat": 1,
+            "value": 4.01,
+            "row": 2,
+            "column": 4,
+        } | changed
+        if "study" not in values:
+            values["study"] = self.study()
+        return GaugeReading.objects.create(**values)
 
     def source_values(self, **changed: Any) -> dict[str, Any]:
         """What a source file of the first trial holds; each with a checksum of its own."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from math import inf, nan
 
 import pytest
@@ -25,7 +26,7 @@ from offtool.records.models import (
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
-from tests.records.example import Example, feature_of, resin_of, size_of
+from tests.records.example import NOON, Example, feature_of, resin_of, size_of
 
 TOO_LARGE = 2 * LARGEST_NUMBER
 
@@ -52,6 +53,10 @@ WRITES: dict[str, Callable[..., object]] = {
     "correction": lambda e, **bad: e.correction(**bad),
     "prediction": lambda e, **bad: e.prediction(**bad),
     "reading": lambda e, **bad: e.reading(**bad),
+    "gauge_study": lambda e, **bad: e.study(**bad),
+    "gauge_reading": lambda e, **bad: e.gauge_reading(**bad),
+    "look": lambda e, **bad: e.look(**bad),
+    "flaw": lambda e, **bad: e.flaw(**bad),
 }
 """By table: a write of one row that holds, but for what is given."""
 
@@ -87,8 +92,24 @@ OUTSIDE: dict[str, tuple[float, ...]] = {
     "prediction confidence": (0.0, 1.0, 80.0),
     "prediction sd": (-0.001,),
     "reading value": (TOO_LARGE, -TOO_LARGE),
+    "gauge_study tolerance": (0.0, -0.1),
+    "gauge_study reference_uncertainty": (-0.001,),
+    "gauge_reading value": (TOO_LARGE, -TOO_LARGE),
+    "gauge_reading reference": (TOO_LARGE, -TOO_LARGE),
+    "gauge_reading repeat": (0,),
+    "look pieces": (0, 1_000_001),
+    "flaw pieces": (0,),
 }
 """By table and column: numbers just outside, or far."""
+
+WHOLE = {"tool_state ordinal", "gauge_reading repeat", "look pieces", "flaw pieces"}
+"""Whole numbers: an infinite one, or one that is no number, cannot even be asked for."""
+
+
+def twice(make: Callable[..., object], **given: object) -> None:
+    make(**given)
+    make(**given)
+
 
 BROKEN: dict[str, Callable[[Example], object]] = {
     "programme_slug_filled": lambda e: Programme.objects.create(slug="", title="x"),
@@ -138,8 +159,11 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     ),
     "trial_name_once": lambda e: Trial.objects.create(tool=e.tool, name="T1", state=e.state),
     "trial_name_filled": lambda e: Trial.objects.create(tool=e.tool, name="", state=e.state),
+    "trial_measured_after_moulding": lambda e: Trial.objects.create(
+        tool=e.tool, name="T2", state=e.state, moulded_at=NOON, measured_at=NOON - timedelta(seconds=1)
+    ),
     "source_file_once": lambda e: [
-        SourceFile.objects.create(**e.source_values(sha256="f" * 64)) for _ in (1, 2)
+        SourceFile.objects.create(**e.source_values(sha256="f" * 64, sheet="Maße")) for _ in (1, 2)
     ],
     "source_file_name_filled": lambda e: SourceFile.objects.create(**e.source_values(name="")),
     "source_file_layout_filled": lambda e: SourceFile.objects.create(**e.source_values(layout="")),
@@ -152,6 +176,22 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     "prediction_outcome_word": lambda e: e.prediction(outcome="maybe", judged_in=e.trial),
     "prediction_in_its_interval": lambda e: e.prediction(mean=5.0),
     "prediction_judged_by_a_trial": lambda e: e.prediction(outcome="confirmed"),
+    "exclusion_reason_filled": lambda e: e.exclusion(reason=""),
+    "defect_code_once": lambda e: [e.defect(code="flash") for _ in (1, 2)],
+    "defect_code_filled": lambda e: e.defect(code=""),
+    "defect_name_filled": lambda e: e.defect(name=""),
+    "defect_weight_class_word": lambda e: e.defect(weight_class="heavy"),
+    "flaw_once": lambda e: twice(e.flaw, look=e.look(), defect=e.defect()),
+    "photograph_once": lambda e: twice(e.photograph, look=e.look(), sha256="f" * 64),
+    "photograph_name_filled": lambda e: e.photograph(name=""),
+    "photograph_media_type_word": lambda e: e.photograph(media_type="image/tiff"),
+    "photograph_has_pixels": lambda e: e.photograph(height=0),
+    "gauge_study_once": lambda e: [e.study(name="S") for _ in (1, 2)],
+    "gauge_study_name_filled": lambda e: e.study(name=""),
+    "gauge_study_file_name_filled": lambda e: e.study(file_name=""),
+    "gauge_study_kind_word": lambda e: e.study(kind="round robin"),
+    "gauge_reading_once": lambda e: twice(e.gauge_reading, study=e.study()),
+    "gauge_reading_part_filled": lambda e: e.gauge_reading(part=""),
 }
 """By constraint: a write that breaks it and no other."""
 
@@ -176,16 +216,17 @@ def test_a_write_that_breaks_a_constraint_is_refused_in_words(name: str, example
 @pytest.mark.parametrize("which", ["outside", "infinite", "huge"])
 def test_a_number_outside_its_range_is_refused(column: str, which: str, example: Example) -> None:
     table, name = column.split()
-    whole = column == "tool_state ordinal"  # an infinite whole number cannot even be asked for
     values = (
-        OUTSIDE[column] if which == "outside" or whole else {"infinite": (inf, -inf), "huge": (1e308,)}[which]
+        OUTSIDE[column]
+        if which == "outside" or column in WHOLE
+        else {"infinite": (inf, -inf), "huge": (1e308,)}[which]
     )
     for value in values:
         with pytest.raises(OfftoolError), refusals_in_words(), transaction.atomic():
             WRITES[table](example, **{name: value})
 
 
-@pytest.mark.parametrize("column", [column for column in OUTSIDE if column != "tool_state ordinal"])
+@pytest.mark.parametrize("column", [column for column in OUTSIDE if column not in WHOLE])
 def test_nan_is_refused_or_is_a_blank(column: str, example: Example) -> None:
     table, name = column.split()
     try:

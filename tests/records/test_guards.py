@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -26,7 +27,7 @@ from offtool.records.models import (
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
-from tests.records.example import Example, feature_of, size_of
+from tests.records.example import NOON, Example, feature_of, size_of
 
 
 def updated(row: models.Model, **changed: Any) -> None:
@@ -66,6 +67,17 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     "guard_prediction_correction": lambda e: e.prediction(
         correction=e.correction(cavity=e.cavities[1]), cavity=e.cavities[0]
     ),
+    "guard_exclusion_kept": lambda e: updated(e.exclusion(), is_left_out=False),
+    "guard_gaugestudy_frozen": lambda e: updated(e.study(), tolerance=0.2),
+    "guard_gaugereading_kept": lambda e: updated(e.gauge_reading(), value=4.0101),
+    "guard_look_frozen": lambda e: updated(e.look(), pieces=6),
+    "guard_flaw_kept": lambda e: updated(e.flaw(), place="right ear"),
+    "guard_photograph_kept": lambda e: updated(e.photograph(), note="the ear"),
+    "guard_gauge_study_characteristic": lambda e: e.study(characteristic=size_of(e.other_part)),
+    "guard_look_cavity": lambda e: e.look(cavity=e.tail_cavity),
+    "guard_flaw_defect": lambda e: e.flaw(defect=e.defect(programme=e.other)),
+    "guard_flaw_pieces": lambda e: e.flaw(look=e.look(pieces=2), pieces=3),
+    "guard_photograph_flaw": lambda e: e.photograph(flaw=e.flaw()),
     "guard_prediction_judged_in": lambda e: e.prediction(judged_in=e.trial_2, outcome="refuted"),
 }
 """By guard: a write that it must refuse."""
@@ -94,10 +106,12 @@ def in_place() -> set[str]:
         return {name for (name,) in cursor.fetchall()}
 
 
-def expected() -> set[str]:
+def expected(tables: set[str] | None = None) -> set[str]:
+    """The guards that there should be, of some tables only where a migration has not made the others yet."""
+    guards = [guard for guard in all_guards() if tables is None or guard.table in tables]
     if connection.vendor == "postgresql":
-        return {guard.name for guard in all_guards()}
-    return {f"{guard.name}_{event.lower()}" for guard in all_guards() for event in guard.events}
+        return {guard.name for guard in guards}
+    return {f"{guard.name}_{event.lower()}" for guard in guards for event in guard.events}
 
 
 @pytest.mark.parametrize("name", BROKEN)
@@ -112,6 +126,68 @@ def test_every_guard_is_tried_here() -> None:
 @pytest.mark.django_db
 def test_all_guards_are_in_place_after_the_migrations() -> None:
     assert expected() == in_place()
+
+
+FROZEN: dict[str, tuple[Callable[[Example], models.Model], dict[str, Any]]] = {
+    "study": (
+        lambda e: e.study(),
+        {
+            "characteristic": None,
+            "name": "S0",
+            "kind": "nested",
+            "tolerance": 0.1,
+            "reference_uncertainty": 0.1,
+            "done_on": NOON.date(),
+            "file_name": "other.csv",
+            "sha256": "f" * 64,
+            "content": b"y",
+            "read_at": NOON + timedelta(hours=1),
+            "read_by": "Bo",
+        },
+    ),
+    "look": (
+        lambda e: e.look(),
+        {
+            "cavity": None,
+            "shot_number": 3,
+            "pieces": 6,
+            "looked_at": NOON + timedelta(hours=1),
+            "looked_by": "Bo",
+        },
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("which", "column"), [(which, column) for which in FROZEN for column in FROZEN[which][1]]
+)
+def test_nothing_that_was_measured_or_looked_at_is_changed(which: str, column: str, example: Example) -> None:
+    make, changed = FROZEN[which]
+    row = make(example)
+    assert "is never changed" in refused(example, lambda _: updated(row, **{column: changed[column]}))
+
+
+@pytest.mark.parametrize("which", FROZEN)
+def test_a_look_or_a_study_is_set_aside_with_a_reason(which: str, example: Example) -> None:
+    row: Any = FROZEN[which][0](example)
+    updated(row, set_aside="the wrong part", note="told by the gauge room")
+    row.refresh_from_db()
+    assert (row.set_aside, row.note) == ("the wrong part", "told by the gauge room")
+
+
+def test_a_look_at_pieces_of_any_cavity_and_a_study_of_a_reference_part_hold(example: Example) -> None:
+    assert example.look(cavity=None).cavity is None
+    assert example.study(characteristic=None, kind="reference part").characteristic is None
+
+
+def test_a_photograph_shows_a_flaw_of_its_own_look(example: Example) -> None:
+    flaw = example.flaw()
+    assert example.photograph(look=flaw.look, flaw=flaw).flaw == flaw
+
+
+def test_what_was_said_of_a_reading_cannot_be_taken_away(example: Example) -> None:
+    said = example.exclusion()
+    assert refused(example, lambda _: said.delete()) == "what was said of a reading is only added to"
 
 
 @pytest.mark.parametrize("change", [lambda row: updated(row, title="Renamed"), lambda row: row.delete()])

@@ -7,12 +7,13 @@ from django.apps import apps
 from django.db.models import ProtectedError
 
 from offtool.records.acting import acting_as, name_of_actor
-from offtool.records.models import Characteristic, Programme, SteelSize
+from offtool.records.models import Characteristic, GaugeStudy, Programme, SteelSize
 from tests.records.example import Example
 
 KEPT = {
     *("programme", "resin", "part", "gauge", "characteristic", "tool", "cavity", "toolstate"),
     *("steelfeature", "steelsize", "move", "trial", "correction"),
+    *("defect", "look", "gaugestudy"),
 }
 
 
@@ -34,6 +35,16 @@ def test_a_changed_limit_leaves_the_old_one_in_the_history(example: Example) -> 
     now, before = Characteristic.history.filter(id=bore.pk)
     assert (now.upper, now.history_user_id, now.history_change_reason) == (4.08, "Ada", "drawing B")
     assert (before.upper, before.history_user_id, before.history_type) == (4.05, "", "+")
+
+
+def test_the_history_of_a_study_does_not_keep_its_file_again(example: Example) -> None:
+    study = example.study()
+    study.set_aside = "the wrong part"
+    with acting_as("Bo"):
+        study.save()
+    now, before = GaugeStudy.history.filter(id=study.pk)
+    assert (now.set_aside, now.history_user_id, before.set_aside) == ("the wrong part", "Bo", "")
+    assert not hasattr(now, "content")
 
 
 def test_outside_the_block_nobody_is_named() -> None:
@@ -67,6 +78,15 @@ def test_a_steel_size_protects_its_feature_and_state(example: Example) -> None:
         with pytest.raises(ProtectedError):
             row.delete()
     assert SteelSize.objects.count() == 2
+
+
+def test_what_a_look_or_a_study_hangs_on_cannot_be_deleted(example: Example) -> None:
+    flaw = example.flaw()
+    example.photograph(look=flaw.look)
+    reading = example.gauge_reading()
+    for row in (flaw.look, flaw.defect, example.trial, example.gauge, reading.study, example.cavities[0]):
+        with pytest.raises(ProtectedError):
+            row.delete()
 
 
 def test_a_programme_on_which_nothing_hangs_can_go(example: Example) -> None:

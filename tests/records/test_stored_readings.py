@@ -81,6 +81,30 @@ def test_the_same_bytes_are_read_once_in_a_programme(example: Example) -> None:
     assert Reading.objects.count() == 4
 
 
+def test_the_same_workbook_is_read_sheet_by_sheet(example: Example) -> None:
+    for sheet in ("Maße", "Gewicht"):
+        file = a_file(b"book", read_options={"sheet": sheet})
+        store_readings(example.trial, file, example.columns(), read_at=NOON, read_by="Ada")
+    with pytest.raises(AlreadyRead, match="the same file, sheet Maße, was read before as"):
+        store_readings(
+            example.trial,
+            a_file(b"book", read_options={"sheet": "Maße"}),
+            example.columns(),
+            read_at=NOON,
+            read_by="Ada",
+        )
+    assert sorted(SourceFile.objects.values_list("sheet", flat=True)) == ["Gewicht", "Maße"]
+
+
+def test_every_reading_comes_with_its_own_key(example: Example) -> None:
+    example.stored(b"first")
+    example.stored(b"second")
+    found = load_readings(example.trial)
+    kept = dict(Reading.objects.values_list("pk", "value"))
+    assert len(set(found.reading_id.tolist())) == len(found) == 8
+    assert [kept[key] for key in found.reading_id.tolist()] == found.value.tolist()
+
+
 def test_a_file_without_readings_is_refused(example: Example) -> None:
     columns = example.columns()
     empty = ReadingColumns(**{name: getattr(columns, name)[:0] for name in columns.__slots__})

@@ -19,6 +19,7 @@ from hypothesis import HealthCheck, given, settings
 from offtool.core.values import OfftoolError
 from offtool.exchange.programme import FolderRefused, ProgrammeFolder, write_folder
 from offtool.exchange.programme.csv_tables import show_cell
+from offtool.exchange.programme.folder import FILES
 from offtool.exchange.programme.readings import TrialReadings, write_readings
 from offtool.exchange.programme.rows import Row, cells_of
 from offtool.records.models import (
@@ -71,7 +72,7 @@ def shown(told: ProgrammeFolder) -> dict[str, list[str]]:
     return {
         **{table: sorted(map(_shown, getattr(told, table))) for table in tables},
         "readings": sorted(f"{trial}{_lines(readings)}" for trial, readings in told.readings.items()),
-        "originals": sorted(repr(told.original_of(source)) for source in told.sources),
+        "originals": sorted(repr(told.original_of(row)) for table in FILES for row in getattr(told, table)),
     }
 
 
@@ -135,7 +136,14 @@ def test_loading_says_what_it_did(otter: Path) -> None:
         "moves": (1, 0, 0, 0),
         "steel_sizes": (2, 0, 0, 0),
         "trials": (1, 0, 0, 0),
+        "defects": (0, 0, 0, 0),
         "sources": (1, 0, 0, 0),
+        "exclusions": (0, 0, 0, 0),
+        "looks": (0, 0, 0, 0),
+        "flaws": (0, 0, 0, 0),
+        "photographs": (0, 0, 0, 0),
+        "gauge_studies": (0, 0, 0, 0),
+        "gauge_readings": (0, 0, 0, 0),
         "corrections": (1, 0, 0, 0),
         "predictions": (1, 0, 0, 0),
     }

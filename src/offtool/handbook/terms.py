@@ -96,6 +96,14 @@ class StudyKind(StrEnum):
     """Several parts of known size over the range of the gauge."""
 
 
+class PictureType(StrEnum):
+    """What kind of picture a photograph is; every browser shows these."""
+
+    JPEG = "image/jpeg"
+    PNG = "image/png"
+    WEBP = "image/webp"
+
+
 class Ends(TypedDict, total=False):
     """Between which numbers a value must lie; the names are those of `offtool.core.values.Range`."""
 

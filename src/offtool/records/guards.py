@@ -65,6 +65,11 @@ def _never_updated(table: str, what: str) -> Guard:
     return Guard(f"guard_{table}_kept", f"records_{table}", ("UPDATE",), ALWAYS, f"{what} is never changed")
 
 
+def _only_added(table: str, what: str) -> Guard:
+    message = f"{what} is only added to"
+    return Guard(f"guard_{table}_kept", f"records_{table}", ("UPDATE", "DELETE"), ALWAYS, message)
+
+
 def _frozen(table: str, what: str, *columns: str) -> Guard:
     changed = " OR ".join(f"OLD.{column} IS DISTINCT FROM NEW.{column}" for column in columns)
     message = f"{what} is never changed"
@@ -96,7 +101,7 @@ GUARDS = (
     _never_updated("sourcefile", "a source file"),
     _never_updated("reading", "a reading"),
     _never_updated("shot", "a shot"),
-    _never_updated("exclusion", "a word on a reading"),
+    _only_added("exclusion", "what was said of a reading"),
     _never_updated("gaugereading", "a reading of a gauge study"),
     _never_updated("flaw", "a flaw that was seen"),
     _never_updated("photograph", "a photograph"),

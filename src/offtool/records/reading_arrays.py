@@ -53,9 +53,10 @@ class ReadingArrays:
     """The readings of a trial as kept, in the order in which they were stored; columns of equal length.
 
     -1 stands for "not recorded" in cavity_id, shot and part. source_id, row and column say from which cell
-    of which file each value was read.
+    of which file each value was read; reading_id is the reading's own key in the record.
     """
 
+    reading_id: NDArray[np.int64]
     characteristic_id: NDArray[np.int64]
     cavity_id: NDArray[np.int64]
     shot: NDArray[np.int64]

@@ -19,7 +19,7 @@ from offtool.reports.plain_text import shorten
 
 PARTS_DRAWN = 40
 LEFT, RIGHT = 52, 8
-LEGEND, UPPER, GAP, LOWER, NAMES = 24, 150, 26, 62, 24
+LEGEND, UPPER, GAP, LOWER, NAMES = 34, 150, 26, 62, 24
 NARROWEST_PERSON, WIDEST_PERSON, BETWEEN_PARTS = 8.0, 16.0, 12.0
 
 
@@ -56,7 +56,7 @@ def draw_parts_by_operator(study: GaugeStudy, *, decimals: int, unit: str = "", 
         *draw_values_axis(upper, LEFT, room - RIGHT),
         *([level("zero", LEFT, room - RIGHT, upper.at(0.0), INK, 0.9)] if apart else []),
         *draw_values_axis(lower, LEFT, room - RIGHT),
-        word(LEFT, LEGEND - 3, f"{above}{',' + told if told else ''}"),
+        word(LEFT, LEGEND - 5, f"{above}{',' + told if told else ''}"),
         word(LEFT, bottom - LOWER - 5, f"range of repeats{',' + told if told else ''}"),
         *_part_names(study, people, parts, room, bottom),
         *(_spot(one, upper, lower, bottom, spot_in_words(one.cell, study, decimals, unit)) for one in spots),
@@ -153,18 +153,16 @@ def _tip(x: float, y: float) -> str:
 
 
 def _legend(people: Sequence[str], room: float) -> Iterator[str]:
-    """Names from the right end to the left, as many as there is room for."""
-    x = room - RIGHT
-    for number, name in reversed(list(enumerate(people))):
-        if not name:
-            continue
+    """Mark and name of each person from the left, as many as there is room for."""
+    x = LEFT + 4.0
+    for number, name in enumerate(people):
         said = shorten(name, 12)
-        x -= 6.0 * len(said) + 4
-        if x < LEFT + 120:
+        end = x + 9 + 6.0 * len(said)
+        if not name or end > room - RIGHT:
             return
-        yield word(x, LEGEND - 9, said, colour=INK)
-        yield operator_mark(number, x - 8, LEGEND - 12.5)
-        x -= 22
+        yield operator_mark(number, x, 7.5)
+        yield word(x + 9, 11, said, colour=INK)
+        x = end + 14
 
 
 def _part_names(

@@ -7,7 +7,7 @@ from dataclasses import astuple, dataclass
 from offtool.core.inspection.distribution import FractionOutside, PercentileIndex
 from offtool.core.inspection.mix import MixFinding
 from offtool.core.inspection.subgroups import SubgroupIndex
-from offtool.core.inspection.tolerance_interval import ToleranceInterval
+from offtool.core.inspection.tolerance import ToleranceInterval
 from offtool.reports import words
 from offtool.steps.size_in_depth import CavityInDepth, SizeInDepth
 

@@ -87,7 +87,7 @@ def change(table: Table, row: Row, before: Row, kept: Any, known: Known) -> None
     """Make a row of the record what the folder says. Raises OfftoolError for a change of what is settled."""
     for column in table.settled:
         if getattr(row, column) != getattr(before, column) and table.is_used(kept, column):
-            raise _is_settled(row, column, before)
+            raise is_settled(row, column, before)
     for name, value in table.values_of(row, known).items():
         setattr(kept, name, value)
     kept._change_reason = REASON
@@ -95,7 +95,8 @@ def change(table: Table, row: Row, before: Row, kept: Any, known: Known) -> None
         kept.save()
 
 
-def _is_settled(row: Row, column: str, before: Row) -> OfftoolError:
+def is_settled(row: Row, column: str, before: Row) -> OfftoolError:
+    """The error for a change of what is settled; for the caller to raise."""
     return OfftoolError(
         f"{getattr(row, column)!r}, but the record has {getattr(before, column)!r}, and that is settled",
         where=str(row.place(column)),
@@ -138,7 +139,7 @@ def _judge(row: PredictionRow, kept: Prediction, known: Known) -> bool:
     if kept.judged_in is not None and not row.judged_in:
         return False  # a folder written before the trial that judged it: what the record learned since stays
     if kept.judged_in is not None:
-        raise _is_settled(row, "outcome", before)
+        raise is_settled(row, "outcome", before)
     kept.judged_in = known.trials[row.tool, row.judged_in]
     kept.outcome = row.outcome
     with refusals_in_words(str(row.place())):

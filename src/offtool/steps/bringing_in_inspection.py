@@ -19,7 +19,7 @@ from offtool.exchange.programme.refused import Place
 from offtool.records.models import Exclusion, Look, SourceFile
 from offtool.records.queries import load_readings
 from offtool.records.refusals import refusals_in_words
-from offtool.steps.bringing_in import TableLoaded, add_rows, bring_in, change
+from offtool.steps.bringing_in import TableLoaded, add_rows, bring_in, change, is_settled
 from offtool.steps.inspection_tables import FLAWS, GAUGE_READINGS, GAUGE_STUDIES, LOOKS, PHOTOGRAPHS
 from offtool.steps.programme_tables import Known, Names
 
@@ -44,7 +44,7 @@ def _bring_in_looks(rows: Sequence[LookRow], known: Known) -> tuple[TableLoaded,
 
     Two looks with the same content (one person, one moment, the same pieces) are told apart by their order.
     """
-    waiting: dict[tuple[Any, ...], list[tuple[Look, LookRow]]] = {}
+    waiting: dict[tuple[Any, ...], list[tuple[Look, Any]]] = {}
     for kept in LOOKS.kept(known.programme):
         before: Any = LOOKS.row_of(kept)
         waiting.setdefault(_seen(before), []).append((kept, before))
@@ -57,9 +57,10 @@ def _bring_in_looks(rows: Sequence[LookRow], known: Known) -> tuple[TableLoaded,
             new.append(row)
             continue
         found[row.names], before = same.pop(0)
-        if (row.note, row.set_aside) != (before.note, before.set_aside):
+        if row.set_aside != before.set_aside:
             change(LOOKS, row, before, found[row.names], known)
             changed += 1
+    _refuse_edited_looks(new, [before for left in waiting.values() for _, before in left])
     unchanged = len(found) - changed
     found.update(zip((row.names for row in new), add_rows(LOOKS, new, known), strict=True))
     numbered = {look.pk: look for look in LOOKS.kept(known.programme)}
@@ -74,11 +75,22 @@ def _bring_in_looks(rows: Sequence[LookRow], known: Known) -> tuple[TableLoaded,
     return loaded, {names: numbered[look.pk].number for names, look in found.items()}
 
 
+def _refuse_edited_looks(new: Sequence[LookRow], left: Sequence[LookRow]) -> None:
+    """Raise OfftoolError for a look that the record has from the same person and moment, but otherwise."""
+    written = {(row.tool, row.trial, row.looked_at, row.looked_by): row for row in left}
+    for row in new:
+        before = written.get((row.tool, row.trial, row.looked_at, row.looked_by))
+        if before is not None:
+            seen = ("part", "cavity", "shot_number", "pieces", "note")
+            column = next(name for name in seen if getattr(row, name) != getattr(before, name))
+            raise is_settled(row, column, before)
+
+
 def _seen(row: Any) -> tuple[Any, ...]:
     """All of a look that is settled when it is written down."""
     return (
         *(row.tool, row.trial, row.part, row.cavity, row.shot_number),
-        *(row.pieces, row.looked_at, row.looked_by),
+        *(row.pieces, row.note, row.looked_at, row.looked_by),
     )
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.db import transaction
 
-from offtool.core.values import OfftoolError, nearest
+from offtool.core.values import ImpossibleInput, OfftoolError, nearest
 from offtool.handbook.defects import STANDARD_DEFECTS, StandardDefect
-from offtool.handbook.terms import WeightClass
+from offtool.handbook.terms import LONGEST_NAME, WeightClass
 from offtool.records.models import Defect, Programme
 from offtool.records.operations import keep_defect
 from offtool.records.queries import find_programme
@@ -79,6 +79,9 @@ def edit_defect(
     """
     found = find_programme(programme)
     code = code.strip()
+    for argument, written in (("code", code), ("name", name or "")):
+        if len(written) > LONGEST_NAME:
+            raise ImpossibleInput(argument, f"{written[:20]} …", "", f"at most {LONGEST_NAME} signs are kept")
     with transaction.atomic():
         now = next((one for one in list_of(found) if one.code == code), None)
         if now is None and not (name or "").strip():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from offtool.core.inspection.attributes import (
@@ -15,8 +16,8 @@ from offtool.core.inspection.attributes import (
 from offtool.core.values import Caution
 from offtool.handbook.defects import AT_THE_PRESS
 from offtool.handbook.terms import WeightClass
-from offtool.records.models import Look, Trial
-from offtool.records.queries import cavity_names, find_look, find_programme, find_tool, find_trial
+from offtool.records.models import Trial
+from offtool.records.queries import LookFound, cavity_names, find_look, find_programme, find_tool, find_trial
 from offtool.steps.defect_list import list_of
 from offtool.steps.press_counts import UNKNOWN, LookCounted, PressCounts
 from offtool.steps.press_findings import (
@@ -34,6 +35,8 @@ from offtool.steps.press_sentences import along_sentence, cavities_sentence, pre
 from offtool.steps.press_standing import SIGNIFICANCE, stand_of
 
 CONFIDENCE = 0.95
+SHOT_GROUPS = 20
+"""A long trial is told along so many groups of neighbouring shots: a trend is the same, and comes at once."""
 
 _CLASS = {WeightClass.CRITICAL.value: 0, WeightClass.MAJOR.value: 1, WeightClass.MINOR.value: 2}
 _STANDING = {one: place for place, one in enumerate(Standing)}
@@ -87,19 +90,22 @@ def findings_at_press(trial: Trial) -> PressFindings:
         trial=trial.name,
         state=trial.state.label,
         pieces=pieces,
-        next_shot=_next_shot(here),
+        next_shot=_next_shot([one for one in (*counts.unsettled, *here) if one.trial == counts.here]),
         headline=press_headline(trial.name, pieces, defects),
         defects=defects,
-        looks=tuple(_shown(one, counts.names) for one in reversed(counts.kept) if one.trial_id == trial.pk),
+        looks=tuple(
+            _shown(one, counts.names) for one in reversed(counts.kept) if one.look.trial_id == trial.pk
+        ),
         significance=SIGNIFICANCE,
         confidence=CONFIDENCE,
-        cautions=tuple(_cautions(here, defects)),
+        cautions=tuple(_cautions(here, defects, _unsettled(counts))),
     )
 
 
 def _defect(counts: PressCounts, row: DefectOnList) -> DefectSeen:
     looks = counts.looked_for(row.code, counts.here)
-    along = _along(looks, row.code)
+    begun = [one for one in counts.unsettled if one.trial == counts.here]
+    along = _along([*begun, *looks], row.code)
     return DefectSeen(
         code=row.code,
         name=row.name,
@@ -160,13 +166,21 @@ def _compared(looks: list[LookCounted], defect: str) -> Iterator[PartCompared]:
 
 def _along(looks: list[LookCounted], defect: str) -> ShareAlongTrial | None:
     """Along the shots whose number is known; None where there are fewer than two, or none shows it."""
-    counted = [one for one in looks if one.shot is not None]
-    if len({one.shot for one in counted}) < 2 or not any(one.seen(defect) for one in counted):
+    shots = [one.shot for one in looks if one.shot is not None]
+    if len(set(shots)) < 2 or not any(one.seen(defect) for one in looks if one.shot is not None):
         return None
+    first, length = min(shots), max(shots) - min(shots) + 1
+    seen, pieces, total = Counter[int](), Counter[int](), Counter[int]()
+    for one in looks:
+        if one.shot is not None:
+            group = (one.shot - first) * SHOT_GROUPS // max(length, SHOT_GROUPS)
+            seen[group] += one.seen(defect)
+            pieces[group] += one.pieces
+            total[group] += one.pieces * one.shot
     return share_along_trial(
-        [float(one.seen(defect)) for one in counted],
-        [float(one.pieces) for one in counted],
-        [float(one.shot or 0) for one in counted],
+        [float(seen[group]) for group in sorted(pieces)],
+        [float(pieces[group]) for group in sorted(pieces)],
+        [total[group] / pieces[group] for group in sorted(pieces)],
         significance=SIGNIFICANCE,
     )
 
@@ -191,8 +205,14 @@ def _next_shot(looks: list[LookCounted]) -> int:
     return shots[-1] + (shots[-1] - shots[-2] if len(shots) > 1 else 1)
 
 
-def _cautions(here: list[LookCounted], defects: tuple[DefectSeen, ...]) -> Iterator[Caution]:
+def _unsettled(counts: PressCounts) -> int:
+    return sum(one.pieces for one in counts.unsettled if one.trial == counts.here)
+
+
+def _cautions(here: list[LookCounted], defects: tuple[DefectSeen, ...], unsettled: int) -> Iterator[Caution]:
     yield AT_THE_PRESS
+    if unsettled:
+        yield Caution(f"{unsettled} pieces of shots before the press had settled are listed and do not count")
     unknown = sum(one.pieces for one in here if one.cavity == UNKNOWN)
     if unknown:
         yield Caution(f"the cavity of {unknown} pieces is not recorded: they count for no cavity")
@@ -203,7 +223,8 @@ def _cautions(here: list[LookCounted], defects: tuple[DefectSeen, ...]) -> Itera
         yield _EYES
 
 
-def _shown(look: Look, names: Mapping[int, str]) -> LookShown:
+def _shown(found: LookFound, names: Mapping[int, str]) -> LookShown:
+    look = found.look
     return LookShown(
         number=look.pk,
         cavity=names[look.cavity_id] if look.cavity_id else UNKNOWN,
@@ -217,9 +238,9 @@ def _shown(look: Look, names: Mapping[int, str]) -> LookShown:
                 place=one.place,
                 note=one.note,
             )
-            for one in look.flaws.all()
+            for one in found.flaws
         ),
-        photographs=tuple(_photograph(look)),
+        photographs=tuple(_photograph(found)),
         note=look.note,
         looked_at=look.looked_at,
         looked_by=look.looked_by,
@@ -227,9 +248,9 @@ def _shown(look: Look, names: Mapping[int, str]) -> LookShown:
     )
 
 
-def _photograph(look: Look) -> Iterator[PhotographShown]:
-    flaws = {one.pk: one.defect.name for one in look.flaws.all()}
-    for one in look.photographs.all():
+def _photograph(found: LookFound) -> Iterator[PhotographShown]:
+    flaws = {one.pk: one.defect.name for one in found.flaws}
+    for one in found.photographs:
         yield PhotographShown(
             number=one.pk,
             name=one.name,

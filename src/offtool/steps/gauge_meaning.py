@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from math import inf, sqrt
+from collections.abc import Iterator
+from math import inf
 
 from offtool.core.inspection import PerformanceIndex, SizeFinding, judge_coded_size
 from offtool.core.inspection.conformity import coverage_factor
-from offtool.core.inspection.mean_squares import MeanSquare, ratio_interval
+from offtool.core.inspection.mean_squares import MeanSquare
 from offtool.core.values import Interval, Verdict
 from offtool.records.models import Characteristic, Gauge, Tool, Trial
+from offtool.steps.exact_gauge import exact_index
 from offtool.steps.gauge_studied import SizeWithGauge
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainties_of
 from offtool.steps.sentences import decimals_for
@@ -18,49 +18,8 @@ from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import required_index_of, target_of
 
 CONFIDENCE = 0.95
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExactIndex:
-    """The index that an exact gauge would show; `value` is None where the gauge explains all spread.
-
-    `interval` has the bounds of the observed index, each with the least or the most that the gauge can take
-    of the spread; each end is on the safe side (`python -m tests.coverage exact gauge`).
-    """
-
-    value: float | None
-    interval: Interval
-    share: float
-    share_interval: Interval
-
-
-def exact_index(index: PerformanceIndex, repeatability: MeanSquare) -> ExactIndex:
-    """The index of a cavity with the gauge's repeatability taken out of its spread.
-
-    sd_exact^2 = s^2 - r^2, s observed and r of the study: index_exact = index / sqrt(1 - r^2/s^2). The way
-    from the mean to the nearer limit stays as observed. r^2/s^2 has an interval from F.
-    """
-    pair = (MeanSquare(index.sd**2, index.degrees_of_freedom), repeatability)
-    ends = ratio_interval((0.0, 1.0), (1.0, 0.0), pair, index.confidence)
-    least, most = min(ends.low, 1.0), min(ends.high, 1.0)
-    share = repeatability.value / index.sd**2
-    return ExactIndex(
-        value=_without(index.value, share) if share < 1 else None,
-        interval=Interval(
-            low=_without(index.low, least if index.low > 0 else most),
-            high=_without(index.high, most if index.high > 0 else least),
-            confidence=index.confidence,
-        ),
-        share=min(share, 1.0),
-        share_interval=Interval(low=least, high=most, confidence=index.confidence),
-    )
-
-
-def _without(index: float, share: float) -> float:
-    """An index with this share of its variance taken away."""
-    if share < 1:
-        return index / sqrt(1 - share)
-    return inf if index > 0 else -inf if index < 0 else 0.0
+TRIALS_LOOKED_AT = 3
+"""Of each tool, from the newest back: a size that none of them measured is not waited for."""
 
 
 def sizes_with_gauge(gauge: Gauge) -> Iterator[SizeWithGauge]:
@@ -72,11 +31,11 @@ def sizes_with_gauge(gauge: Gauge) -> Iterator[SizeWithGauge]:
 
 
 def _newest(gauge: Gauge, asked: dict[int, Characteristic]) -> Iterator[tuple[TrialEvidence, SizeSeen]]:
-    """Trials from the newest back, tool by tool, until each size was met once."""
+    """The last trials from the newest back, tool by tool, until each size was met once."""
     for tool in Tool.objects.filter(programme=gauge.programme_id).order_by("code"):
         made = set(tool.cavities.values_list("part_id", flat=True))
         wanted = {pk for pk, one in asked.items() if one.part_id in made}
-        for trial in _newest_first(tool) if wanted else ():
+        for trial in _newest_first(tool)[:TRIALS_LOOKED_AT] if wanted else ():
             evidence = TrialEvidence(trial)
             for seen in evidence.sizes:
                 if seen.characteristic.pk in wanted:
@@ -86,7 +45,7 @@ def _newest(gauge: Gauge, asked: dict[int, Characteristic]) -> Iterator[tuple[Tr
                 break
 
 
-def _newest_first(tool: Tool) -> Iterable[Trial]:
+def _newest_first(tool: Tool) -> list[Trial]:
     trials = tool.trials.select_related("state", "tool").filter(source_files__isnull=False).distinct()
     return sorted(
         trials,

@@ -114,9 +114,15 @@ def no_study_headline(gauge: Gauge, unit: str) -> str:
 
 
 def actions(
-    gauge: Gauge, found: Found | None, sizes: Sequence[SizeWithGauge], decimals: int, unit: str
+    gauge: Gauge,
+    found: Found | None,
+    sizes: Sequence[SizeWithGauge],
+    decimals: int,
+    unit: str,
+    *,
+    studied_on_parts: bool,
 ) -> Iterator[Action]:
-    """What to do, in the order of effect."""
+    """What to do, in the order of effect; `studied_on_parts`: a crossed or nested study counts."""
     if found is None:
         yield Action(do=LAY_OUT, because="Then verdicts know what a reading is worth.", leads_to=READ)
         return
@@ -125,13 +131,12 @@ def actions(
         yield from _spread_actions(found, decimals, unit)
     else:
         yield from _bias_actions(found)
-    if isinstance(found, GaugeStudy) or found.cautions:
-        return
-    yield Action(
-        do="Study it on parts with the people who measure them as well.",
-        because="A reference part says nothing of how parts are held, nor of what differs between people.",
-        leads_to=READ,
-    )
+    if not studied_on_parts:
+        yield Action(
+            do="Study it on parts with the people who measure them as well.",
+            because="A reference says nothing of how parts are held, nor of what differs between people.",
+            leads_to=READ,
+        )
 
 
 def _hanging(sizes: Sequence[SizeWithGauge]) -> Iterator[Action]:
@@ -218,7 +223,11 @@ def facts(kept: KeptStudy, readings: int, found: Found, unit: str) -> Iterator[F
             yield Fact(about="People × parts", says=f"p {found.interaction_p:.2g}{pooled}")
     if isinstance(found, ReferenceStudy):
         said = f"{found.reference:g} {unit}".rstrip()
-        known = f", standard uncertainty {found.reference_uncertainty:g}" if found.reference_uncertainty else ", taken as exact"
+        known = (
+            f", standard uncertainty {found.reference_uncertainty:g}"
+            if found.reference_uncertainty
+            else ", taken as exact"
+        )
         yield Fact(about="Reference", says=said + known)
     yield Fact(about="Confidence", says=per_cent(found.confidence, 0))
 

@@ -100,7 +100,6 @@ LOOKS = Table(
         "trial": known.trials[row.tool, row.trial],
         "cavity": known.cavities[row.tool, row.part, row.cavity] if row.cavity else None,
     },
-    settled=("note",),  # all else tells one look from another
 )
 FLAWS = Table(
     name="flaws",

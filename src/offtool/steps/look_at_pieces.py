@@ -10,6 +10,7 @@ from django.db import transaction
 
 from offtool.core.values import ImpossibleInput, OfftoolError
 from offtool.exchange.pictures import check_picture
+from offtool.handbook.terms import LONGEST_NAME
 from offtool.records.models import Look, Tool, Trial
 from offtool.records.operations import NewFlaw, NewPhotograph, record_look, set_look_aside
 from offtool.records.queries import (
@@ -123,6 +124,8 @@ def _new_trial(tool: Tool, name: str, looked_at: datetime) -> Trial:
     state = latest_state(tool)
     if state is None:
         raise OfftoolError(f"tool {tool.code} has no state yet", remedy="add its first state, a")
+    if len(name) > LONGEST_NAME:
+        raise ImpossibleInput("trial", f"{name[:20]} …", "", f"at most {LONGEST_NAME} signs are kept")
     with refusals_in_words("trial"):
         return Trial.objects.create(tool=tool, name=name.strip(), state=state, shot_on=looked_at.date())
 
@@ -205,4 +208,4 @@ def take_look_back(programme: str, tool: str, trial: str, number: int, *, reason
     Raises NotInRecord for an unknown one, OfftoolError without a reason or for one set aside before.
     """
     found = find_trial(find_tool(find_programme(programme), tool), trial)
-    set_look_aside(find_look(found, number), reason, made_by)
+    set_look_aside(find_look(found, number).look, reason, made_by)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from offtool.handbook.terms import WeightClass
 from offtool.steps.findings import Action
 from offtool.steps.press_findings import DefectSeen, FindingFollowed, PressFindings, Standing
+from offtool.steps.press_sentences import SETTLING
 from offtool.steps.sentences import sentence
 
 LOOK = "look"
@@ -30,13 +31,13 @@ def press_actions(findings: PressFindings) -> Iterator[Action]:
     for one in findings.open:
         groups[one.standing, one.defect, one.place].append(one)
     for key in sorted(groups, key=lambda key: (_CLASS.index(defects[key[1]].weight_class), _ORDER[key[0]])):
-        yield _action(key[0], defects[key[1]], groups[key])
+        yield _action(key[0], defects[key[1]], groups[key], findings.trial)
 
 
-def _action(standing: Standing, defect: DefectSeen, found: list[FindingFollowed]) -> Action:
+def _action(standing: Standing, defect: DefectSeen, found: list[FindingFollowed], trial: str) -> Action:
     first = found[0]
     where = cavities_named([one.cavity for one in found])
-    place = f" at {first.place}" if first.place else ""
+    place = f" ({first.place})" if first.place else ""
     if standing is Standing.OPEN:
         return Action(
             do=f"Mend {defect.name}{place} in {where}.", because=_mend(defect, found), leads_to=LOOK
@@ -46,11 +47,23 @@ def _action(standing: Standing, defect: DefectSeen, found: list[FindingFollowed]
         return Action(do=f"Look again at {where}: {open_}.", because=_enough(found), leads_to=LOOK)
     few = min(one.last_looked_at.looked_at for one in found)
     return Action(
-        do=f"Look at more pieces of {where}: {open_}.",
+        do=f"Look at {_more(found, trial)} of {where}: {open_}.",
         because=f"Not seen any more, but {few} {'piece shows' if few == 1 else 'pieces show'} too little. "
         + _enough(found),
         leads_to=LOOK,
     )
+
+
+def _more(found: list[FindingFollowed], trial: str) -> str:
+    """How many more, where this trial has begun to look."""
+    missing = [
+        one.pieces_needed - one.last_looked_at.looked_at
+        for one in found
+        if one.pieces_needed is not None and one.last_looked_at.trial == trial
+    ]
+    if len(missing) < len(found):
+        return "more pieces"
+    return "1 more piece" if max(missing) == 1 else f"{max(missing):,} more pieces"
 
 
 def _mend(defect: DefectSeen, found: list[FindingFollowed]) -> str:
@@ -58,6 +71,8 @@ def _mend(defect: DefectSeen, found: list[FindingFollowed]) -> str:
     worst = max((one for one in found if one.here), key=lambda one: one.here.share if one.here else 0.0)
     said = [f"Seen on {worst.last_seen.seen} of {worst.last_seen.looked_at} pieces"
             + (f" of cavity {worst.cavity}" if len(found) > 1 and worst.cavity else "") + "."]  # fmt: skip
+    if defect.along is not None and defect.along_says and defect.along.change == "fades":
+        said.append(f"It fades along the trial, {SETTLING}: say from which shot it had settled.")
     if defect.process and not defect.process.startswith("none"):
         said.append(sentence(f"process first: {defect.process}"))
     if defect.steel and not defect.steel.startswith("none"):
@@ -71,7 +86,7 @@ def _enough(found: list[FindingFollowed]) -> str:
     if not needed:
         return "No number of pieces would show it gone: it was seen on too few."
     a_cavity = " of each cavity" if len(found) > 1 else ""
-    return f"{max(needed):,} pieces{a_cavity} without it would show it gone."
+    return f"{max(needed):,} pieces{a_cavity} without it, in one trial, would show it gone."
 
 
 def _earliest(found: list[FindingFollowed]) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from offtool.records.models import Look, Trial
-from offtool.records.queries import cavity_names, listing_changes, looks_of, trials_up_to
+from offtool.records.models import Trial
+from offtool.records.queries import LookFound, cavity_names, listing_changes, looks_of, trials_up_to
 from offtool.steps.press_findings import TrialShare
 
 UNKNOWN = ""
@@ -39,28 +39,39 @@ class LookCounted:
 
 
 class PressCounts:
-    """The looks of a tool up to a trial, those set aside left out."""
+    """The looks of a tool up to a trial, those set aside left out; unsettled shots are kept apart."""
 
     def __init__(self, trial: Trial) -> None:
         self.trials = trials_up_to(trial)
         self.kept = looks_of(self.trials)
         self.names = cavity_names(trial.tool)
         order = {one.pk: place for place, one in enumerate(self.trials)}
-        self.looks = [_counted(one, order, self.names) for one in self.kept if not one.set_aside]
+        counted = [_counted(one, order, self.names) for one in self.kept if not one.look.set_aside]
+        self.looks = [one for one in counted if self._is_settled(one)]
+        self.unsettled = [one for one in counted if not self._is_settled(one)]
         self._changes = listing_changes(trial.tool.programme)
+        self._looked_for: dict[tuple[str, int], list[LookCounted]] = {}
 
     @property
     def here(self) -> int:
         """The place of the trial itself among the trials."""
         return len(self.trials) - 1
 
+    def _is_settled(self, look: LookCounted) -> bool:
+        """Whether its shot counts, by the word of whoever ran the trial."""
+        first = self.trials[look.trial].settled_from
+        return first is None or look.shot is None or look.shot >= first
+
     def looked_for(self, defect: str, trial: int) -> list[LookCounted]:
         """The looks of a trial that would have shown this defect: it was on the list, or was seen."""
-        return [
-            one
-            for one in self.looks
-            if one.trial == trial and (one.seen(defect) or self._was_listed(defect, one.looked_at))
-        ]
+        key = defect, trial
+        if key not in self._looked_for:
+            self._looked_for[key] = [
+                one
+                for one in self.looks
+                if one.trial == trial and (self._was_listed(defect, one.looked_at) or one.seen(defect))
+            ]
+        return self._looked_for[key]
 
     def _was_listed(self, defect: str, when: datetime) -> bool:
         """As far back as is known: a defect without an earlier word was looked for."""
@@ -104,7 +115,7 @@ class PressCounts:
         written = (
             flaw.place
             for look in self.kept
-            for flaw in look.flaws.all()
+            for flaw in look.flaws
             if flaw.defect.code == defect and place_key(flaw.place) == place
         )
         return next(written, place)
@@ -115,7 +126,7 @@ class PressCounts:
         return [name for name in (*self.names.values(), UNKNOWN) if name in found]
 
     def defects(self) -> list[str]:
-        """Every defect that was seen."""
+        """Every defect that was seen in a shot that counts."""
         return sorted({defect for one in self.looks for defect, _ in one.flaws})
 
 
@@ -131,24 +142,21 @@ def _sums(looks: Iterable[LookCounted], defect: str, place: str) -> tuple[int, i
     return sum(one.seen(defect, place) for one in found), sum(one.pieces for one in found)
 
 
-def _counted(look: Look, order: Mapping[int, int], names: Mapping[int, str]) -> LookCounted:
+def _counted(found: LookFound, order: Mapping[int, int], names: Mapping[int, str]) -> LookCounted:
+    look = found.look
+    flaws: dict[tuple[str, str], int] = {}
+    for one in found.flaws:
+        key = one.defect.code, place_key(one.place)
+        flaws[key] = max(one.pieces, flaws.get(key, 0))
     return LookCounted(
         trial=order[look.trial_id],
         cavity=names[look.cavity_id] if look.cavity_id else UNKNOWN,
         part=look.cavity.part.code if look.cavity else "",
         shot=look.shot_number,
         pieces=look.pieces,
-        flaws=_by_place(look),
+        flaws=flaws,
         looked_at=look.looked_at,
     )
-
-
-def _by_place(look: Look) -> dict[tuple[str, str], int]:
-    found: dict[tuple[str, str], int] = {}
-    for one in look.flaws.all():
-        key = one.defect.code, place_key(one.place)
-        found[key] = max(one.pieces, found.get(key, 0))
-    return found
 
 
 def place_key(place: str) -> str:

@@ -107,7 +107,9 @@ def _studied(
             headline(gauge, size, result, decimals, unit) if result else no_study_headline(gauge, unit)
         ),
         judgement=getattr(result, "judgement", None),
-        actions=tuple(actions(gauge, result, sizes, decimals, unit)),
+        actions=tuple(
+            actions(gauge, result, sizes, decimals, unit, studied_on_parts=choose_study(kept) is not None)
+        ),
         rests_on=tuple(facts(study, len(own), result, unit)) if study is not None and result else (),
         result=result,
         by_ranges=(

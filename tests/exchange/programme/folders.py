@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from datetime import UTC, date, datetime
 from itertools import product
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 from hypothesis import strategies as st
-from hypothesis.strategies import DrawFn, SearchStrategy
+from hypothesis.strategies import DrawFn
 
 from offtool.exchange.programme import ProgrammeFolder
 from offtool.exchange.programme.names import original_file_names
@@ -33,7 +32,6 @@ from offtool.exchange.programme.rows import (
     TrialRow,
 )
 from offtool.handbook.terms import (
-    LARGEST_NUMBER,
     UNITS,
     Cause,
     CorrectionStatus,
@@ -44,42 +42,24 @@ from offtool.handbook.terms import (
     Stated,
     WeightClass,
 )
-
-T = TypeVar("T")
-
-FORMULAS = ["=1+1", "-5", "+x", "@x", "'", "'=", "''-", "\t"]
-TRICKS = ["..", "/etc", "C:\\", "con", "#", "[x]", "a,b", 'q"q', "\n", "\r", "a\r\nb", " ", "\x1f", "\x7f"]
-ALIKE = ["\xe9", "e\u0301", "1", "01", "T2", "T10", "t2", "\ufeff", "\u2028", "\u6a21\u5177"]
-NASTY = FORMULAS + TRICKS + ALIKE
-
-anything = st.text(st.characters(codec="utf-8", exclude_characters="\0"), min_size=1, max_size=6)
-names = st.sampled_from(NASTY) | anything
-notes = st.just("") | names
-sizes = st.floats(-LARGEST_NUMBER, LARGEST_NUMBER)
-positive = st.floats(0, LARGEST_NUMBER, exclude_min=True)
-not_negative = st.floats(0, LARGEST_NUMBER)
-shrinkage = st.floats(0, 20, exclude_min=True, exclude_max=True)
-not_zero = sizes.filter(bool)
-days = st.none() | st.dates(date(1950, 1, 1))
-moments = st.datetimes(datetime(1950, 1, 1), timezones=st.just(UTC)).map(lambda at: at.replace(fold=0))
-flags = st.booleans()
-json_leaves = st.none() | flags | st.integers(-(2**50), 2**50) | st.floats(-1e6, 1e6) | notes
-json_objects = st.dictionaries(names, json_leaves | st.lists(json_leaves, max_size=2), max_size=2)
-json_lists = st.lists(json_leaves | json_objects, max_size=2)
-
-
-def words(which: Any) -> SearchStrategy[str]:
-    return st.sampled_from([word.value for word in which])
-
-
-def some(draw: DrawFn, of: Sequence[T], least: int = 0, most: int = 4) -> list[T]:
-    """Some of them, each once, in their order."""
-    chosen = draw(st.sets(st.integers(0, len(of) - 1), min_size=least, max_size=most)) if of else set()
-    return [one for at, one in enumerate(of) if at in chosen]
-
-
-def distinct(draw: DrawFn, least: int, most: int) -> list[str]:
-    return draw(st.lists(names, min_size=least, max_size=most, unique=True))
+from tests.exchange.programme.inspected import exclusions, inspection_tables, times
+from tests.exchange.programme.made_up import (
+    days,
+    distinct,
+    flags,
+    json_lists,
+    json_objects,
+    moments,
+    names,
+    not_negative,
+    not_zero,
+    notes,
+    positive,
+    shrinkage,
+    sizes,
+    some,
+    words,
+)
 
 
 @st.composite
@@ -133,6 +113,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
     ]
     trials = [
         TrialRow(
+            **times(draw),
             tool=tool.code,
             name=name,
             state=draw(st.sampled_from([s.label for s in states if s.tool == tool.code])),
@@ -142,6 +123,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
             resin_lot=draw(notes),
             age_h=draw(st.none() | not_negative),
             settled_from=draw(st.none() | st.integers(0, 2**31 - 1)),
+            settled_reason=draw(notes),
             note=draw(notes),
         )
         for tool in tools
@@ -187,6 +169,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
     contents: dict[str, bytes] = {}
     sources, readings = _sources(draw, trials, cavities, characteristics, contents)
     corrections = _corrections(draw, trials, impressions, states)
+    inspected = inspection_tables(draw, trials, cavities, gauges, characteristics, contents)
     return ProgrammeFolder(
         programme=ProgrammeRow(
             slug=draw(st.from_regex(r"[A-Za-z0-9_-]{1,50}", fullmatch=True)),
@@ -207,8 +190,10 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         sources=tuple(sources),
         corrections=tuple(corrections),
         predictions=tuple(_predictions(draw, trials, cavities, characteristics, corrections, features)),
+        **inspected,
+        exclusions=exclusions(draw, sources, readings),
         readings=readings,
-        original_of=lambda source: contents[source.sha256],
+        original_of=lambda row: contents[row.sha256],
     )
 
 
@@ -263,7 +248,7 @@ def _sources(
     characteristics: Sequence[CharacteristicRow],
     contents: dict[str, bytes],
 ) -> tuple[list[SourceRow], dict[tuple[str, str], TrialReadings]]:
-    came: list[tuple[TrialRow, str, str]] = []
+    came: list[tuple[TrialRow, str, str, dict[str, Any]]] = []
     measurable = {}
     for trial in trials:
         made = {cavity.part for cavity in cavities if cavity.tool == trial.tool}
@@ -273,23 +258,26 @@ def _sources(
                 content = draw(st.binary(max_size=8)) + bytes([len(contents)])
                 sha256 = hashlib.sha256(content).hexdigest()
                 contents[sha256] = content
-                came.append((trial, sha256, draw(names)))
-    files = original_file_names({sha256: name for _, sha256, name in came})
+                name = draw(names)
+                sheets = draw(st.sampled_from([[""], ["Maße"], ["Maße", "=1+1"]]))
+                came += [(trial, sha256, name, {"sheet": sheet} if sheet else {}) for sheet in sheets]
+    read = [(sha256, told["sheet"]) if told else (sha256,) for _, sha256, _, told in came]
+    files = original_file_names({key: name for key, (_, _, name, _) in zip(read, came, strict=True)})
     sources = [
         SourceRow(
             tool=trial.tool,
             trial=trial.name,
-            file=files[sha256],
+            file=files[key],
             name=name,
             sha256=sha256,
             layout=draw(names),
-            read_options=draw(json_objects),
+            read_options=draw(json_objects.filter(lambda told: "sheet" not in told)) | told,
             repairs=draw(json_lists),
             left_out=draw(json_lists),
             read_at=draw(moments),
             read_by=draw(notes),
         )
-        for trial, sha256, name in came
+        for key, (trial, sha256, name, told) in zip(read, came, strict=True)
     ]
     readings = {
         trial.names: _readings(

@@ -10,6 +10,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 
 from offtool.exchange.programme import ProgrammeFolder, read_folder, write_folder
+from offtool.exchange.programme.folder import FILES
 from offtool.exchange.programme.readings import TrialReadings, write_readings
 from tests.exchange.programme.folders import bytes_in, programme_folders
 
@@ -26,9 +27,10 @@ def same(one: ProgrammeFolder, other: ProgrammeFolder) -> bool:
     assert {key: text_of(table) for key, table in one.readings.items()} == {
         key: text_of(table) for key, table in other.readings.items()
     }
-    assert [one.original_of(source) for source in one.sources] == [
-        other.original_of(source) for source in other.sources
-    ]
+    for table in FILES:
+        assert [one.original_of(row) for row in getattr(one, table)] == [
+            other.original_of(row) for row in getattr(other, table)
+        ]
     return True
 
 

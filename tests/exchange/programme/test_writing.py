@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from offtool.exchange.programme import FolderRefused, ProgrammeFolder, read_folder, write_folder
 from offtool.exchange.programme.names import original_file_names, readings_file_names
-from tests.exchange.programme.folders import bytes_in, names
+from tests.exchange.programme.folders import bytes_in
+from tests.exchange.programme.made_up import names
 from tests.exchange.programme.otter import write_otter
 
 
@@ -154,14 +155,14 @@ def test_plain_names_are_kept_and_others_are_marked() -> None:
 def test_names_that_some_file_system_holds_to_be_one_are_told_apart() -> None:
     found = readings_file_names([("m1", "T1"), ("M1", "T1"), ("A_B", "C"), ("A", "B_C")])
     assert len({name.casefold() for name in found.values()}) == 4
-    assert len(set(original_file_names({"1" * 64: "T1.csv", "2" * 64: "t1.CSV"}).values())) == 2
+    assert len(set(original_file_names({("1" * 64,): "T1.csv", ("2" * 64,): "t1.CSV"}).values())) == 2
 
 
 @pytest.mark.parametrize(
     "name", ["con", "NUL.txt", "com1.csv", ".hidden", "a.", " a", "-rf", "x" * 300, "a\nb"]
 )
 def test_a_name_that_some_system_cannot_hold_is_marked(name: str) -> None:
-    (found,) = original_file_names({"1" * 64: name}).values()
+    (found,) = original_file_names({("1" * 64,): name}).values()
     assert "~" in found
     assert len(found) < 100
 

@@ -12,8 +12,7 @@ from datetime import UTC, date, datetime
 from enum import StrEnum
 from typing import Any
 
-from offtool.core.values import ImpossibleInput, Range
-from offtool.exchange.programme.refused import nearest
+from offtool.core.values import ImpossibleInput, Range, nearest
 from offtool.handbook.terms import ANY_NUMBER, LONGEST_NAME, Ends
 
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?", re.ASCII)

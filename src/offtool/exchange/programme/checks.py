@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import fields
 from typing import TypeAlias
 
@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from offtool.exchange.programme.folder import ProgrammeFolder
+from offtool.exchange.programme.inspection_checks import check_inspection
 from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
-from offtool.exchange.programme.refused import Place, nearest
+from offtool.exchange.programme.refused import Place, refuse_unknown
 from offtool.exchange.programme.rows import CharacteristicRow, CorrectionRow, PredictionRow, Row
 from offtool.handbook.terms import UNITS, CorrectionStatus, SizeKind
 
@@ -35,6 +36,7 @@ def check_folder(told: ProgrammeFolder) -> None:
         checks.readings(tool, trial, readings)
     checks.corrections()
     checks.predictions()
+    check_inspection(told, checks.names)
 
 
 def _refuse_twice(rows: Iterable[Row]) -> None:
@@ -44,14 +46,6 @@ def _refuse_twice(rows: Iterable[Row]) -> None:
             what = f"{' '.join(row.names)} stands on line {seen[row.names]} already"
             raise row.place(", ".join(row.key)).refuse(what, "keep one of them")
         seen[row.names] = row.line
-
-
-def _known(place: Place, name: Names, known: Collection[Names]) -> None:
-    """Raise FolderRefused unless the name is known; the nearest is sought among those of the same owner."""
-    if name not in known:
-        owner = f" of {' '.join(name[:-1])}" if name[:-1] else ""
-        beside = [other[-1] for other in known if other[:-1] == name[:-1]]
-        raise place.refuse(f"there is no {name[-1]!r}{owner}", nearest(name[-1], beside))
 
 
 class _Checks:
@@ -70,17 +64,17 @@ class _Checks:
     def product(self) -> None:
         """Parts name their resin, characteristics their part, gauge, and limits that can be."""
         for part in self.told.parts:
-            _known(part.place("resin"), (part.resin,), self.names["resins"])
+            refuse_unknown(part.place("resin"), (part.resin,), self.names["resins"])
         for size in self.told.characteristics:
-            _known(size.place("part"), (size.part,), self.names["parts"])
+            refuse_unknown(size.place("part"), (size.part,), self.names["parts"])
             if size.gauge:
-                _known(size.place("gauge"), (size.gauge,), self.names["gauges"])
+                refuse_unknown(size.place("gauge"), (size.gauge,), self.names["gauges"])
             _refuse_impossible_limits(size)
 
     def tools(self) -> None:
         """Cavities name their part, trials their state; no two states stand in one place."""
         for cavity in self.told.cavities:
-            _known(cavity.place("part"), (cavity.part,), self.names["parts"])
+            refuse_unknown(cavity.place("part"), (cavity.part,), self.names["parts"])
         labels: dict[tuple[str, int], str] = {}
         for state in self.told.states:
             first = labels.setdefault((state.tool, state.ordinal), state.label)
@@ -88,14 +82,17 @@ class _Checks:
                 what = f"{state.ordinal} is the place of state {first!r}"
                 raise state.place("ordinal").refuse(what, "count states in order of time")
         for trial in self.told.trials:
-            _known(trial.place("tool"), (trial.tool,), self.names["tools"])
-            _known(trial.place("state"), (trial.tool, trial.state), self.names["states"])
+            refuse_unknown(trial.place("tool"), (trial.tool,), self.names["tools"])
+            refuse_unknown(trial.place("state"), (trial.tool, trial.state), self.names["states"])
+            if trial.moulded_at and trial.measured_at and trial.measured_at < trial.moulded_at:
+                what = f"{trial.measured_at} is before moulded_at {trial.moulded_at}"
+                raise trial.place("measured_at").refuse(what, "parts are measured after they are moulded")
 
     def steel(self) -> None:
         """Features, what they move, and steel sizes belong together; a size is formed once."""
         for feature in self.told.features:
-            _known(feature.place("tool"), (feature.tool,), self.names["tools"])
-            _known(feature.place("part"), (feature.part,), self.names["parts"])
+            refuse_unknown(feature.place("tool"), (feature.tool,), self.names["tools"])
+            refuse_unknown(feature.place("part"), (feature.part,), self.names["parts"])
             if feature.size_change_per_mm == 0:
                 what = "0: removing steel always changes the steel size"
                 raise feature.place("size_change_per_mm").refuse(what, "give 1, -1, 2 or -2")
@@ -103,7 +100,7 @@ class _Checks:
         for move in self.told.moves:
             part = self._part_of((move.tool, move.feature), move)
             size = (part, move.characteristic)
-            _known(move.place("characteristic"), size, self.names["characteristics"])
+            refuse_unknown(move.place("characteristic"), size, self.names["characteristics"])
             if move.factor == 0:
                 raise move.place("factor").refuse("0: the feature moves nothing", "take the row out")
             if move.forms and formed.setdefault(size, move.feature) != move.feature:
@@ -111,17 +108,18 @@ class _Checks:
                 raise move.place("forms").refuse(what, "say yes for one feature only")
         for steel in self.told.steel_sizes:
             part = self._part_of((steel.tool, steel.feature), steel)
-            _known(steel.place("cavity"), (steel.tool, part, steel.cavity), self.names["cavities"])
-            _known(steel.place("state"), (steel.tool, steel.state), self.names["states"])
+            refuse_unknown(steel.place("cavity"), (steel.tool, part, steel.cavity), self.names["cavities"])
+            refuse_unknown(steel.place("state"), (steel.tool, steel.state), self.names["states"])
 
     def sources(self) -> None:
-        """Every source file has its trial and its readings, and no two have the same bytes."""
-        first: dict[str, str] = {}
+        """Every source file has its trial and its readings, and no two have the same bytes and sheet."""
+        first: dict[Names, str] = {}
         for source in self.told.sources:
-            _known(source.place("tool"), (source.tool,), self.names["tools"])
-            _known(source.place("trial"), (source.tool, source.trial), self.names["trials"])
-            if first.setdefault(source.sha256, source.file) != source.file:
-                what = f"it has the same bytes as {first[source.sha256]}"
+            refuse_unknown(source.place("tool"), (source.tool,), self.names["tools"])
+            refuse_unknown(source.place("trial"), (source.tool, source.trial), self.names["trials"])
+            if first.setdefault(source.read, source.file) != source.file:
+                sheet = f" and the same sheet {source.sheet!r}" if source.sheet else ""
+                what = f"it has the same bytes{sheet} as {first[source.read]}"
                 raise source.place("sha256").refuse(what, "keep one of them: a file is read once")
             readings = self.told.readings.get((source.tool, source.trial))
             if readings is None or source.file not in readings.files:
@@ -138,48 +136,50 @@ class _Checks:
 
         for index, (part, number) in enumerate(readings.characteristics):
             chosen = readings.characteristic == index
-            _known(place("part_code", chosen), (part,), self.names["parts"])
-            _known(place("characteristic", chosen), (part, number), self.names["characteristics"])
+            refuse_unknown(place("part_code", chosen), (part,), self.names["parts"])
+            refuse_unknown(place("characteristic", chosen), (part, number), self.names["characteristics"])
             if (tool, part) not in self.made:
                 remedy = f"give {part} its cavities under [tool.cavities], or put the readings to their tool"
                 raise place("part_code", chosen).refuse(f"tool {tool} makes no part {part}", remedy)
         for index, (part, label) in enumerate(readings.cavities):
-            _known(place("cavity", readings.cavity == index), (tool, part, label), self.names["cavities"])
+            refuse_unknown(
+                place("cavity", readings.cavity == index), (tool, part, label), self.names["cavities"]
+            )
         listed = {(each.file,) for each in self.told.sources if (each.tool, each.trial) == (tool, trial)}
         for index, file in enumerate(readings.files):
-            _known(place("file", readings.file == index), (file,), listed)
+            refuse_unknown(place("file", readings.file == index), (file,), listed)
 
     def corrections(self) -> None:
         """A correction names its trial, feature and cavity; one that was cut names the state it led to."""
         for each in self.told.corrections:
-            _known(each.place("trial"), (each.tool, each.trial), self.names["trials"])
+            refuse_unknown(each.place("trial"), (each.tool, each.trial), self.names["trials"])
             part = self._part_of((each.tool, each.feature), each)
-            _known(each.place("cavity"), (each.tool, part, each.cavity), self.names["cavities"])
+            refuse_unknown(each.place("cavity"), (each.tool, part, each.cavity), self.names["cavities"])
             if each.amount_mm == 0:
                 raise each.place("amount_mm").refuse("0: no steel is changed", "take the row out")
             _refuse_half_cut(each)
             if each.resulting_state:
                 state = (each.tool, each.resulting_state)
-                _known(each.place("resulting_state"), state, self.names["states"])
+                refuse_unknown(each.place("resulting_state"), state, self.names["states"])
 
     def predictions(self) -> None:
         """A prediction names trial, characteristic, cavity, and its correction and its judge if any."""
         for each in self.told.predictions:
-            _known(each.place("trial"), (each.tool, each.trial), self.names["trials"])
+            refuse_unknown(each.place("trial"), (each.tool, each.trial), self.names["trials"])
             size = (each.part, each.characteristic)
-            _known(each.place("characteristic"), size, self.names["characteristics"])
-            _known(each.place("cavity"), (each.tool, each.part, each.cavity), self.names["cavities"])
+            refuse_unknown(each.place("characteristic"), size, self.names["characteristics"])
+            refuse_unknown(each.place("cavity"), (each.tool, each.part, each.cavity), self.names["cavities"])
             _refuse_half_judged(each)
             if each.judged_in:
-                _known(each.place("judged_in"), (each.tool, each.judged_in), self.names["trials"])
+                refuse_unknown(each.place("judged_in"), (each.tool, each.judged_in), self.names["trials"])
             if each.feature or each.made_at:
                 correction = (each.tool, each.trial, each.feature, each.cavity, str(each.made_at))
-                _known(each.place("made_at"), correction, self.names["corrections"])
+                refuse_unknown(each.place("made_at"), correction, self.names["corrections"])
 
     def _part_of(self, feature: Names, row: Row) -> str:
         """The part that a feature forms."""
-        _known(row.place("tool"), feature[:1], self.names["tools"])
-        _known(row.place("feature"), feature, self.part_of_feature.keys())
+        refuse_unknown(row.place("tool"), feature[:1], self.names["tools"])
+        refuse_unknown(row.place("feature"), feature, self.part_of_feature.keys())
         return self.part_of_feature[feature]
 
 

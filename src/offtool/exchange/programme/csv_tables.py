@@ -9,10 +9,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
+from offtool.core.values import nearest
 from offtool.exchange.programme.cells import Cell, Refused, Text
 from offtool.exchange.programme.files import find_file, not_utf8, refuse_too_large, unreadable_in_words
 from offtool.exchange.programme.limits import LARGEST_TABLE_BYTES
-from offtool.exchange.programme.refused import Place, nearest
+from offtool.exchange.programme.refused import Place
 from offtool.exchange.programme.rows import Row, cells_of
 from offtool.exchange.spreadsheet import read_safe_cell, write_safe_cell
 

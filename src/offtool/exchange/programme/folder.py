@@ -5,6 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from offtool.exchange.programme.inspection_rows import (
+    DefectRow,
+    ExclusionRow,
+    FileRow,
+    FlawRow,
+    GaugeReadingRow,
+    GaugeStudyRow,
+    LookRow,
+    PhotographRow,
+)
+from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import (
     CavityRow,
@@ -25,24 +36,46 @@ from offtool.exchange.programme.rows import (
     TrialRow,
 )
 
-ORIGINALS = "originals"
 WRITTEN = "written.csv"
 
-CSV_ROWS: tuple[type[Row], ...] = (
-    CharacteristicRow,
-    FeatureRow,
-    MoveRow,
-    SteelSizeRow,
-    SourceRow,
-    CorrectionRow,
-    PredictionRow,
-)
+CSV_TABLES: Mapping[str, type[Row]] = {
+    "characteristics": CharacteristicRow,
+    "features": FeatureRow,
+    "moves": MoveRow,
+    "steel_sizes": SteelSizeRow,
+    "sources": SourceRow,
+    "corrections": CorrectionRow,
+    "predictions": PredictionRow,
+    "defects": DefectRow,
+    "looks": LookRow,
+    "flaws": FlawRow,
+    "photographs": PhotographRow,
+    "gauge_studies": GaugeStudyRow,
+    "gauge_readings": GaugeReadingRow,
+    "exclusions": ExclusionRow,
+}
 """The tables that are CSV files of their own; the others stand in programme.toml."""
+
+ONLY_WITH_ROWS = (
+    *("defects", "looks", "flaws", "photographs"),
+    *("gauge_studies", "gauge_readings", "exclusions"),
+)
+"""Tables that are written only when there is something in them."""
+
+FILES: Mapping[str, type[FileRow]] = {
+    "sources": SourceRow,
+    "photographs": PhotographRow,
+    "gauge_studies": GaugeStudyRow,
+}
+"""Tables whose rows stand for files, byte for byte."""
+
+FOLDERS = (READINGS, *(row.folder for row in FILES.values()))
+"""The folders inside the folder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProgrammeFolder:
-    """One programme as rows. Readings stand by (tool, trial); originals are fetched one by one."""
+    """One programme as rows. Readings stand by (tool, trial); files are fetched one by one."""
 
     programme: ProgrammeRow
     resins: tuple[ResinRow, ...]
@@ -59,5 +92,12 @@ class ProgrammeFolder:
     sources: tuple[SourceRow, ...]
     corrections: tuple[CorrectionRow, ...]
     predictions: tuple[PredictionRow, ...]
+    defects: tuple[DefectRow, ...] = ()
+    looks: tuple[LookRow, ...] = ()
+    flaws: tuple[FlawRow, ...] = ()
+    photographs: tuple[PhotographRow, ...] = ()
+    gauge_studies: tuple[GaugeStudyRow, ...] = ()
+    gauge_readings: tuple[GaugeReadingRow, ...] = ()
+    exclusions: tuple[ExclusionRow, ...] = ()
     readings: Mapping[tuple[str, str], TrialReadings]
-    original_of: Callable[[SourceRow], bytes]
+    original_of: Callable[[FileRow], bytes]

@@ -18,23 +18,28 @@ _LONGEST_STEM = 60
 
 def readings_file_names(trials: Iterable[tuple[str, str]]) -> dict[tuple[str, str], str]:
     """For each (tool, trial) the name of its readings file: tool_trial.csv where that is safe and alone."""
-    names = _file_names({trial: f"{trial[0]}_{trial[1]}.csv" for trial in trials})
+    names = original_file_names({trial: f"{trial[0]}_{trial[1]}.csv" for trial in trials})
     return {(tool, trial): name for (tool, trial), name in names.items()}
 
 
-def original_file_names(named: Mapping[str, str]) -> dict[str, str]:
-    """For each original, by its sha256, its name in originals/, from the name under which it came."""
-    names = _file_names({(sha256,): name for sha256, name in named.items()})
-    return {sha256: name for (sha256,), name in names.items()}
+def original_file_names(wanted: Mapping[tuple[str, ...], str]) -> dict[tuple[str, ...], str]:
+    """For each file, by what tells it from the others, its name in the folder, from the one it came under.
 
-
-def _file_names(wanted: Mapping[tuple[str, ...], str]) -> dict[tuple[str, ...], str]:
-    """A safe name for each key: the wanted one, or where that is not safe or not alone, one with a mark."""
+    That is the wanted one, or where that is not safe or not alone, one with a mark.
+    """
     alike = Counter(_folded(name) for name in wanted.values())
     return {
         key: name if _is_safe(name) and alike[_folded(name)] == 1 else _marked(name, key)
         for key, name in wanted.items()
     }
+
+
+def names_by_content(came: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """For each (sha256, name) the name in the folder; bytes that came under several names lie there once."""
+    first: dict[tuple[str, ...], str] = {}
+    for sha256, name in sorted(came):
+        first.setdefault((sha256,), name)
+    return {sha256: name for (sha256,), name in original_file_names(first).items()}
 
 
 def _folded(name: str) -> str:

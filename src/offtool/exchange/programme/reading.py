@@ -5,26 +5,20 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
+from offtool.core.values import nearest
 from offtool.exchange.programme.checks import check_folder
 from offtool.exchange.programme.csv_tables import read_table
 from offtool.exchange.programme.files import find_file, read_bytes, refuse_path_trick
-from offtool.exchange.programme.folder import CSV_ROWS, ORIGINALS, WRITTEN, ProgrammeFolder
+from offtool.exchange.programme.folder import CSV_TABLES, FILES, WRITTEN, ProgrammeFolder
+from offtool.exchange.programme.inspection_rows import FileRow, GaugeStudyRow, PhotographRow
 from offtool.exchange.programme.limits import LARGEST_ORIGINAL_BYTES
 from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings, read_readings
-from offtool.exchange.programme.refused import FolderRefused, Place, nearest
-from offtool.exchange.programme.rows import (
-    CharacteristicRow,
-    CorrectionRow,
-    FeatureRow,
-    MoveRow,
-    PredictionRow,
-    SourceRow,
-    SteelSizeRow,
-    TrialRow,
-)
+from offtool.exchange.programme.refused import FolderRefused, Place
+from offtool.exchange.programme.rows import SourceRow, TrialRow
 from offtool.exchange.programme.toml_file import read_toml
 
 
@@ -36,6 +30,7 @@ def read_folder(folder: Path) -> ProgrammeFolder:
         )
     toml = read_toml(folder)
     _refuse_unknown_tables(folder)
+    tables: dict[str, Any] = {name: read_table(folder, row) for name, row in CSV_TABLES.items()}
     told = ProgrammeFolder(
         programme=toml.programme,
         resins=toml.resins,
@@ -45,15 +40,9 @@ def read_folder(folder: Path) -> ProgrammeFolder:
         cavities=toml.cavities,
         states=toml.states,
         trials=toml.trials,
-        characteristics=read_table(folder, CharacteristicRow),
-        features=read_table(folder, FeatureRow),
-        moves=read_table(folder, MoveRow),
-        steel_sizes=read_table(folder, SteelSizeRow),
-        sources=read_table(folder, SourceRow),
-        corrections=read_table(folder, CorrectionRow),
-        predictions=read_table(folder, PredictionRow),
+        **tables,
         readings=_read_all_readings(folder, toml.trials),
-        original_of=lambda source: _read_original(folder, source),
+        original_of=lambda row: _read_original(folder, row),
     )
     check_folder(told)
     _check_originals(folder, told)
@@ -62,7 +51,7 @@ def read_folder(folder: Path) -> ProgrammeFolder:
 
 def _refuse_unknown_tables(folder: Path) -> None:
     """A misspelt table would be passed over in silence."""
-    known = [row.table for row in CSV_ROWS]
+    known = [row.table for row in CSV_TABLES.values()]
     for path in sorted(folder.glob("*.csv")):
         if path.name not in (*known, WRITTEN):
             raise Place(path.name).refuse("no table has this name", nearest(path.name, known))
@@ -78,25 +67,33 @@ def _read_all_readings(folder: Path, trials: Sequence[TrialRow]) -> dict[tuple[s
     return {trial: readings for trial, readings in found.items() if readings is not None}
 
 
+_NOT_LISTED = {
+    SourceRow.folder: "read it into the record as a file of readings, or take it out",
+    PhotographRow.folder: "give it its row, or take it out",
+    GaugeStudyRow.folder: "read it into the record as a gauge study, or take it out",
+}
+
+
 def _check_originals(folder: Path, told: ProgrammeFolder) -> None:
-    """Every original is listed; every listed one is there and has the bytes that were read."""
-    listed = {source.file for source in told.sources}
-    for path in sorted((folder / ORIGINALS).glob("[!.]*")):
-        if path.name not in listed:
-            place = Place(f"{ORIGINALS}/{path.name}")
-            remedy = "read it into the record as a file of readings, or take it out"
-            raise place.refuse(f"it is not listed in {SourceRow.table}", remedy)
-    for source in told.sources:
-        told.original_of(source)
+    """Every file is listed; every listed one is there and has the bytes that were read."""
+    for name, row_type in FILES.items():
+        rows: Sequence[FileRow] = getattr(told, name)
+        listed = {row.file for row in rows}
+        for path in sorted((folder / row_type.folder).glob("[!.]*")):
+            if path.name not in listed:
+                place = Place(f"{row_type.folder}/{path.name}")
+                raise place.refuse(f"it is not listed in {row_type.table}", _NOT_LISTED[row_type.folder])
+        for row in rows:
+            told.original_of(row)
 
 
-def _read_original(folder: Path, source: SourceRow) -> bytes:
-    refuse_path_trick(source.file, source.place("file"))
-    place = Place(f"{ORIGINALS}/{source.file}")
-    path = find_file(folder, ORIGINALS, source.file)
+def _read_original(folder: Path, row: FileRow) -> bytes:
+    refuse_path_trick(row.file, row.place("file"))
+    place = Place(f"{row.folder}/{row.file}")
+    path = find_file(folder, row.folder, row.file)
     if path is None:
-        raise place.refuse("it is not there", f"put it back, or take its row out of {SourceRow.table}")
+        raise place.refuse("it is not there", f"put it back, or take its row out of {row.table}")
     content = read_bytes(path, place.file, LARGEST_ORIGINAL_BYTES)
-    if hashlib.sha256(content).hexdigest() != source.sha256:
+    if hashlib.sha256(content).hexdigest() != row.sha256:
         raise place.refuse("its bytes are not those that were read", "put the file back as it came")
     return content

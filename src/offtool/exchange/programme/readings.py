@@ -87,6 +87,11 @@ _KINDS: dict[str, Any] = {
 }
 
 
+def cell_keys(row: NDArray[np.int64], column: NDArray[np.int64]) -> NDArray[np.int64]:
+    """One number for each cell, so that many cells are found at once."""
+    return row * 2**31 + column
+
+
 def read_readings(folder: Path, file: str) -> TrialReadings | None:
     """The readings of a trial; None when its file is not there. Raises FolderRefused."""
     path = find_file(folder, FOLDER, file)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass
-from difflib import get_close_matches
 
-from offtool.core.values import OfftoolError
+from offtool.core.values import OfftoolError, nearest
 
 
 class FolderRefused(OfftoolError):
@@ -31,12 +30,9 @@ class Place:
         return FolderRefused(what, where=str(self), remedy=remedy)
 
 
-def nearest(name: str, known: Iterable[str]) -> str:
-    """The remedy for an unknown name: the nearest known one, else the known ones."""
-    names = sorted(set(known))
-    if not names:
-        return "there are none yet; add it first"
-    close = get_close_matches(name, names, n=1)
-    if close:
-        return f"did you mean {close[0]!r}?"
-    return f"known are: {', '.join(names[:20])}" + (" …" if len(names) > 20 else "")
+def refuse_unknown(place: Place, name: tuple[str, ...], known: Collection[tuple[str, ...]]) -> None:
+    """Raise FolderRefused unless the name is known; the nearest is sought among those of the same owner."""
+    if name not in known:
+        owner = f" of {' '.join(name[:-1])}" if name[:-1] else ""
+        beside = [other[-1] for other in known if other[:-1] == name[:-1]]
+        raise place.refuse(f"there is no {name[-1]!r}{owner}", nearest(name[-1], beside))

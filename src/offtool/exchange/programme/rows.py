@@ -23,6 +23,7 @@ from offtool.exchange.programme.cells import (
 from offtool.exchange.programme.refused import Place
 from offtool.handbook.terms import (
     LONGEST_FILE_NAME,
+    LONGEST_NAME,
     NOT_NEGATIVE,
     POSITIVE,
     SHARE,
@@ -169,7 +170,10 @@ class TrialRow(Row):
     colour: Annotated[str, Name(may_be_blank=True)]
     resin_lot: Annotated[str, Name(may_be_blank=True)]
     age_h: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="h", may_be_blank=True)]
+    moulded_at: Annotated[datetime | None, Moment(may_be_blank=True)] = None
+    measured_at: Annotated[datetime | None, Moment(may_be_blank=True)] = None
     settled_from: Annotated[int | None, Whole(may_be_blank=True)]
+    settled_reason: Annotated[str, Text()] = ""
     note: Annotated[str, Text()]
 
 
@@ -244,6 +248,7 @@ class SourceRow(Row):
     """A file from the gauge room; `file` is its name in originals/, `name` the name it came under."""
 
     table: ClassVar = "sources.csv"
+    folder: ClassVar = "originals"
     key: ClassVar = ("file",)
     tool: Annotated[str, Name()]
     trial: Annotated[str, Name()]
@@ -256,6 +261,16 @@ class SourceRow(Row):
     left_out: Annotated[list[Any], Json(holds=list)]
     read_at: Annotated[datetime, Moment()]
     read_by: Annotated[str, Name(may_be_blank=True)]
+
+    @property
+    def sheet(self) -> str:
+        """The sheet of a workbook that was read: the same bytes may be read sheet by sheet."""
+        return str(self.read_options.get("sheet") or "")[:LONGEST_NAME]
+
+    @property
+    def read(self) -> tuple[str, ...]:
+        """What was read and is read only once: the bytes, and the sheet where there is one."""
+        return (self.sha256, self.sheet) if self.sheet else (self.sha256,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,10 +10,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from offtool.core.values import nearest
 from offtool.exchange.programme.cells import Cell, Refused
 from offtool.exchange.programme.files import find_file, read_text
 from offtool.exchange.programme.limits import LARGEST_TOML_BYTES
-from offtool.exchange.programme.refused import FolderRefused, Place, nearest
+from offtool.exchange.programme.refused import FolderRefused, Place
 from offtool.exchange.programme.rows import (
     CavityRow,
     GaugeRow,

@@ -15,20 +15,18 @@ from pathlib import Path
 
 from offtool.exchange.programme.csv_tables import csv_line, records, table_text
 from offtool.exchange.programme.files import find_file, refuse_path_trick
-from offtool.exchange.programme.folder import CSV_ROWS, ORIGINALS, WRITTEN, ProgrammeFolder
+from offtool.exchange.programme.folder import (
+    CSV_TABLES,
+    FILES,
+    FOLDERS,
+    ONLY_WITH_ROWS,
+    WRITTEN,
+    ProgrammeFolder,
+)
 from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import write_readings
 from offtool.exchange.programme.refused import FolderRefused, Place
-from offtool.exchange.programme.rows import (
-    CharacteristicRow,
-    CorrectionRow,
-    FeatureRow,
-    MoveRow,
-    PredictionRow,
-    SourceRow,
-    SteelSizeRow,
-)
 from offtool.exchange.programme.toml_file import FILE as TOML
 from offtool.exchange.programme.toml_file import ProgrammeToml, toml_text
 
@@ -84,20 +82,18 @@ def _workshop(folder: Path) -> Iterator[Path]:
 
 def _write_all(told: ProgrammeFolder, workshop: Path) -> None:
     _write_text(workshop / TOML, toml_text(_toml_of(told)))
-    _write_text(workshop / CharacteristicRow.table, table_text(CharacteristicRow, told.characteristics))
-    _write_text(workshop / FeatureRow.table, table_text(FeatureRow, told.features))
-    _write_text(workshop / MoveRow.table, table_text(MoveRow, told.moves))
-    _write_text(workshop / SteelSizeRow.table, table_text(SteelSizeRow, told.steel_sizes))
-    _write_text(workshop / SourceRow.table, table_text(SourceRow, told.sources))
-    _write_text(workshop / CorrectionRow.table, table_text(CorrectionRow, told.corrections))
-    _write_text(workshop / PredictionRow.table, table_text(PredictionRow, told.predictions))
+    for name, row_type in CSV_TABLES.items():
+        rows = getattr(told, name)
+        if rows or name not in ONLY_WITH_ROWS:
+            _write_text(workshop / row_type.table, table_text(row_type, rows))
     names = readings_file_names((trial.tool, trial.name) for trial in told.trials)
     for trial, readings in told.readings.items():
         with _new_file(workshop / READINGS / names[trial]).open("w", encoding="utf-8", newline="") as out:
             write_readings(out, readings)
-    for source in told.sources:
-        refuse_path_trick(source.file, Place(SourceRow.table, column="file"))
-        _new_file(workshop / ORIGINALS / source.file).write_bytes(told.original_of(source))
+    for name, file_type in FILES.items():
+        for row in getattr(told, name):
+            refuse_path_trick(row.file, Place(file_type.table, column="file"))
+            _new_file(workshop / file_type.folder / row.file).write_bytes(told.original_of(row))
 
 
 def _toml_of(told: ProgrammeFolder) -> ProgrammeToml:
@@ -151,21 +147,21 @@ def _written_before(folder: Path) -> dict[str, str]:
 def _listed(line: int, record: list[str]) -> tuple[str, str]:
     """A row of written.csv. Raises FolderRefused for what offtool never writes, such as a way out."""
     name = record[0]
-    tables = {TOML, *(row.table for row in CSV_ROWS)}
+    tables = {TOML, *(row.table for row in CSV_TABLES.values())}
     within, _, plain = name.rpartition("/")
     refuse_path_trick(plain, Place(WRITTEN, line, "file"))
-    if len(record) != 2 or not (name in tables or within in (READINGS, ORIGINALS)):
+    if len(record) != 2 or not (name in tables or within in FOLDERS):
         raise Place(WRITTEN, line).refuse(f"{name!r} is no file of a programme folder", "name a new folder")
     return name, record[1]
 
 
 def _refuse_foreign(folder: Path, before: dict[str, str], after: dict[str, str]) -> None:
     """Whatever would be overwritten or removed must be as it was written before."""
-    for name in sorted({*before, *after, READINGS, ORIGINALS}):
+    for name in sorted({*before, *after, *FOLDERS}):
         path = folder / name
         if path.is_symlink():
             raise Place(name).refuse("it is a link", "remove it, or name a new folder")
-        if not path.exists() or (path.is_dir() and name in (READINGS, ORIGINALS)):
+        if not path.exists() or (path.is_dir() and name in FOLDERS):
             continue
         if name not in before or not path.is_file():
             raise Place(name).refuse("offtool did not write it", "move it away, or name a new folder")

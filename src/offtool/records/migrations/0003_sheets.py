@@ -10,7 +10,7 @@ from django.db import migrations
 def _from_options(apps: Any, schema_editor: Any) -> None:
     files = apps.get_model("records", "SourceFile").objects.using(schema_editor.connection.alias)
     for file in files.defer("content"):
-        sheet = file.read_options.get("sheet") or ""
+        sheet = str(file.read_options.get("sheet") or "")
         if sheet:
             files.filter(pk=file.pk).update(sheet=sheet[:100])
 

@@ -9,7 +9,7 @@ from offtool.records.models.trials import Reading
 
 
 class Exclusion(models.Model):
-    """A reading left out of every judgement, or taken back in. Never updated."""
+    """A reading left out of every judgement, or taken back in. Neither updated nor deleted."""
 
     reading = models.ForeignKey(Reading, on_delete=models.PROTECT, related_name="exclusions")
     is_left_out = models.BooleanField(default=True, help_text="Left out; no: taken back in.")

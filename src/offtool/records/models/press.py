@@ -8,7 +8,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import CheckConstraint, Q
 
-from offtool.handbook.terms import LONGEST_FILE_NAME, WeightClass
+from offtool.handbook.terms import LONGEST_FILE_NAME, PictureType, WeightClass
 from offtool.records.models.base import filled, kept_history, name_field, once, one_of, word_field
 from offtool.records.models.parts import Programme
 from offtool.records.models.tools import Cavity
@@ -107,7 +107,7 @@ class Photograph(models.Model):
     name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
     sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
     content = models.BinaryField(help_text="The bytes themselves.")
-    media_type = models.CharField(max_length=30, help_text="image/jpeg, image/png or image/webp.")
+    media_type = word_field(PictureType, "What kind of picture it is.")
     width = models.PositiveIntegerField(help_text="Pixels across.")
     height = models.PositiveIntegerField(help_text="Pixels down.")
     note = models.TextField(blank=True, default="", help_text="What it shows.")
@@ -116,6 +116,12 @@ class Photograph(models.Model):
         constraints = (
             once("photograph_once", "look", "sha256"),
             *filled("photograph", "name"),
+            one_of("photograph", "media_type", PictureType),
+            CheckConstraint(
+                condition=Q(width__gte=1, height__gte=1),
+                name="photograph_has_pixels",
+                violation_error_message="a picture is at least one pixel wide and high",
+            ),
         )
 
     def __str__(self) -> str:

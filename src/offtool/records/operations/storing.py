@@ -43,8 +43,9 @@ class AlreadyRead(OfftoolError):
     def __init__(self, name: str, first: SourceFile) -> None:
         self.first = first
         trial = first.trial
+        what = f"the same file, sheet {first.sheet}," if first.sheet else "the same file"
         super().__init__(
-            f"the same file was read before as {first.name} in trial {trial.name} of tool {trial.tool.code}, "
+            f"{what} was read before as {first.name} in trial {trial.name} of tool {trial.tool.code}, "
             f"{first.read_at:%Y-%m-%d %H:%M} UTC" + (f" by {first.read_by}" if first.read_by else ""),
             where=name,
             remedy="look there; a corrected file has other bytes and can be read",

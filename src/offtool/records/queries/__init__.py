@@ -2,22 +2,61 @@
 
 from __future__ import annotations
 
+from offtool.core.values import nearest
+from offtool.records.queries.exclusions import LeftOutReadings, left_out_of
 from offtool.records.queries.finding import (
     find_programme,
     find_tool,
     find_trial,
     latest_state,
-    nearest,
     steel_in_state,
 )
+from offtool.records.queries.looks import (
+    LookFound,
+    cavity_names,
+    find_cavity,
+    find_look,
+    find_photograph,
+    listing_changes,
+    looks_of,
+    trials_up_to,
+)
 from offtool.records.queries.readings import load_readings
+from offtool.records.queries.studies import (
+    choose_study,
+    find_gauge,
+    find_study,
+    readings_of_studies,
+    studies_of_gauge,
+    studies_of_gauges,
+    studies_of_programme,
+    study_that_counts,
+)
 
 __all__ = [
+    "LeftOutReadings",
+    "LookFound",
+    "cavity_names",
+    "choose_study",
+    "find_cavity",
+    "find_gauge",
+    "find_look",
+    "find_photograph",
     "find_programme",
+    "find_study",
     "find_tool",
     "find_trial",
     "latest_state",
+    "left_out_of",
+    "listing_changes",
     "load_readings",
+    "looks_of",
     "nearest",
+    "readings_of_studies",
     "steel_in_state",
+    "studies_of_gauge",
+    "studies_of_gauges",
+    "studies_of_programme",
+    "study_that_counts",
+    "trials_up_to",
 ]

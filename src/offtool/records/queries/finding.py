@@ -2,26 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from difflib import get_close_matches
-
-from offtool.core.values import OfftoolError
+from offtool.core.values import OfftoolError, nearest
 from offtool.records.models import Programme, SteelSize, Tool, ToolState, Trial
 
 
 class NotInRecord(OfftoolError):
     """A name that the record does not have; says which names it has."""
-
-
-def nearest(name: str, known: Iterable[str]) -> str:
-    """The remedy for an unknown name: the nearest known one, else the known ones."""
-    names = sorted(known)
-    close = get_close_matches(name, names, n=1)
-    if close:
-        return f"did you mean {close[0]!r}?"
-    if not names:
-        return "there are none yet"
-    return f"known are: {', '.join(names[:20])}" + (" …" if len(names) > 20 else "")
 
 
 def find_programme(slug: str) -> Programme:

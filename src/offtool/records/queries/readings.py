@@ -34,8 +34,10 @@ def load_readings(trial: Trial) -> ReadingArrays:
     fetch = _fetch_packed if connection.vendor == "postgresql" else _fetch_rows
     source_ids = list(trial.source_files.order_by("pk").values_list("pk", flat=True))
     fetched = [_empty(), *(fetch(source_id) for source_id in source_ids)]
-    columns = {name: np.concatenate([file[name] for file in fetched]) for name in _COLUMNS if name != "id"}
-    return ReadingArrays(shot=_shot_numbers(trial, columns.pop("shot_id")), **columns)
+    columns = {name: np.concatenate([file[name] for file in fetched]) for name in _COLUMNS}
+    return ReadingArrays(
+        reading_id=columns.pop("id"), shot=_shot_numbers(trial, columns.pop("shot_id")), **columns
+    )
 
 
 def _empty() -> Columns:
