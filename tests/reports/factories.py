@@ -318,6 +318,7 @@ def trial_findings(**fields: Any) -> TrialFindings:
         "pointed_at": (),
         "left_out": (),
         "cavities": None,
+        "at_press": None,
         "predictions": (
             prediction_seen(),
             prediction_seen(size="BODY 13", cavity="4", low=4.059, high=4.071, judged=refuted),

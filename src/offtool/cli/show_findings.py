@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import inf
 
 from offtool.cli.limit_bar import KEY, limit_bars
-from offtool.cli.shared_lines import cautions, counted, heading, sentence, steps
+from offtool.cli.shared_lines import bullets, cautions, counted, heading, sentence, steps
 from offtool.cli.terminal import width
 from offtool.cli.typeset import GAP, LEAST_LAST_COLUMN, flow, paragraph, table, widths
 from offtool.core.inspection import CavityFinding
@@ -38,6 +38,9 @@ def findings_lines(found: TrialFindings, *, everything: bool) -> list[str]:
             if everything
             else _in_short(hold)
         )
+    lines += _readings(found)
+    lines += _cavities(found, everything=everything)
+    lines += _at_press(found)
     lines += _predictions(found.predictions, everything=everything)
     if found.rests_on:
         rows = [[fact.about, fact.says] for fact in found.rests_on]
@@ -137,6 +140,48 @@ def _strength(cavity: CavityFinding) -> float:
     if cavity.index is not None:
         return cavity.index.low
     return -inf if cavity.parts_outside else inf
+
+
+def _at_press(found: TrialFindings) -> list[str]:
+    """What is open at the press; `offtool look --list` shows all of it."""
+    if found.at_press is None:
+        return []
+    open_ = [
+        f"{one.what}{f', cavity {one.cavity}' if one.cavity else ''}: {one.says}"
+        for one in found.at_press.open
+    ]
+    return [*heading("Seen at the press"), *sentence(found.at_press.headline), *bullets(open_)]
+
+
+def _readings(found: TrialFindings) -> list[str]:
+    """Readings that stand apart, and those that a person left out."""
+    decimals = {f"{size.part} {size.number}": size.decimals for size in found.sizes}
+    lines: list[str] = []
+    for title, readings in (("Readings that stand apart", found.pointed_at), ("Left out", found.left_out)):
+        rows = [
+            [one.size, f"cavity {one.cavity}" if one.cavity else "",
+             "" if one.shot is None else f"shot {one.shot}",
+             number(one.value, decimals.get(one.size, 4)),
+             f"{one.cell}: {one.reason}" if one.reason else one.cell]
+            for one in readings
+        ]  # fmt: skip
+        lines += [*heading(title), *table(rows, width=width(), sides="<<<>", indent=2)] if rows else []
+    return lines
+
+
+def _cavities(found: TrialFindings, *, everything: bool) -> list[str]:
+    """How many sizes have cavities that differ for sure; which, when all is asked for."""
+    if found.cavities is None or not found.cavities.differ:
+        return []
+    asked, chance_alone = found.cavities.sizes, number(found.cavities.false_alarms, 1)
+    title = f"Cavities differ for sure in {len(found.cavities.differ)} of {counted(asked, 'size')}"
+    rows = [
+        [one.size, f"cavities {one.low_cavity} and {one.high_cavity}",
+         f"{number(one.difference, one.decimals)} {one.unit} apart"]
+        for one in found.cavities.differ
+    ]  # fmt: skip
+    said = f"  by chance alone about {chance_alone} would seem to; --size SIZE shows one in depth"
+    return [*heading(title), said, *(table(rows, width=width(), indent=2) if everything else [])]
 
 
 def _predictions(seen: Sequence[PredictionSeen], *, everything: bool) -> list[str]:

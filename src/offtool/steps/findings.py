@@ -8,6 +8,7 @@ from datetime import date
 from offtool.core.correction import CorrectionPlan, JudgedPrediction
 from offtool.core.inspection import Settled, SizeFinding
 from offtool.core.values import Caution, Verdict
+from offtool.steps.press_findings import PressFindings
 from offtool.steps.readings_seen import ReadingSeen
 
 
@@ -134,6 +135,8 @@ class TrialFindings:
     pointed_at: tuple[ReadingSeen, ...]
     left_out: tuple[ReadingSeen, ...]
     cavities: CavitiesCompared | None
+    at_press: PressFindings | None
+    """What was seen at the press; None where nothing was looked at and nothing is open."""
     predictions: tuple[PredictionSeen, ...]
     files: tuple[FileRead, ...]
     plan: CorrectionPlan | None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 
 from django.db.models import Count, Q
 
@@ -18,11 +19,15 @@ from offtool.handbook.terms import WeightClass
 from offtool.records.models import Prediction, Trial
 from offtool.records.queries import find_programme, find_tool, find_trial
 from offtool.steps.compare_cavities import compare_cavities
-from offtool.steps.findings import FileRead, JudgedSize, PredictionSeen, TrialFindings
+from offtool.steps.findings import Action, FileRead, JudgedSize, PredictionSeen, TrialFindings
 from offtool.steps.look_at_shapes import shapes_cautions
+from offtool.steps.press_actions import press_actions
+from offtool.steps.press_findings import PressFindings
+from offtool.steps.press_on_trial import press_of, unfinished
 from offtool.steps.readings_seen import left_out_in, pointed_at_in
 from offtool.steps.sentences import (
     decimals_for,
+    press_sentence,
     verdict_sentence,
     why_size,
 )
@@ -33,6 +38,7 @@ from offtool.steps.what_it_rests_on import cautions_of, facts_of
 from offtool.steps.what_to_do import actions_of
 
 METHOD = f"offtool {__version__}"
+MOST_PRESS_ACTIONS = 3
 NOTHING_KNOWN = 1.0
 """Standard uncertainty of a mean of which nothing is known: larger than that of any prediction, in mm."""
 
@@ -52,7 +58,7 @@ def findings_of(trial: Trial, seen: TrialEvidence | None = None) -> TrialFinding
     sizes = tuple(sorted((_judged(one, plan) for one in seen.sizes), key=_rank))
     files = tuple(_files(trial))
     predictions = tuple(one for _, one in predictions_of(seen))
-    fails, open_ = (sum(one.verdict is v for one in sizes) for v in (Verdict.FAILS, Verdict.NOT_SHOWN))
+    at_press = press_of(trial)
     return TrialFindings(
         programme=trial.tool.programme.slug,
         programme_title=trial.tool.programme.title,
@@ -65,16 +71,10 @@ def findings_of(trial: Trial, seen: TrialEvidence | None = None) -> TrialFinding
         colour=trial.colour,
         age_h=trial.hours_to_measuring,
         readings=len(seen.readings),
-        ready=bool(sizes) and not fails and not open_,
-        headline=verdict_sentence(
-            fails,
-            open_,
-            len(sizes),
-            can_wait=not fails,
-            open_inside=sum(one.verdict is Verdict.NOT_SHOWN and one.finding.inside_so_far for one in sizes),
-        ),
+        ready=_is_ready(sizes, at_press),
+        headline=_headline(sizes, at_press),
         sizes=sizes,
-        actions=tuple(actions_of(sizes, plan, seen)),
+        actions=(*actions_of(sizes, plan, seen), *_press_actions(at_press)),
         rests_on=tuple(facts_of(seen, plan, files, predictions)),
         settled=seen.settled,
         settled_from=seen.settled_from,
@@ -82,12 +82,30 @@ def findings_of(trial: Trial, seen: TrialEvidence | None = None) -> TrialFinding
         pointed_at=tuple(pointed_at_in(seen)),
         left_out=tuple(left_out_in(seen)),
         cavities=compare_cavities(seen),
+        at_press=at_press,
         predictions=predictions,
         files=files,
         plan=plan,
         method=METHOD,
         cautions=(*cautions_of(seen, plan), *shapes_cautions(seen)),
     )
+
+
+def _is_ready(sizes: tuple[JudgedSize, ...], at_press: PressFindings | None) -> bool:
+    return bool(sizes) and all(one.verdict is Verdict.HOLDS for one in sizes) and not unfinished(at_press)
+
+
+def _headline(sizes: tuple[JudgedSize, ...], at_press: PressFindings | None) -> str:
+    fails, open_ = (sum(one.verdict is v for one in sizes) for v in (Verdict.FAILS, Verdict.NOT_SHOWN))
+    inside = sum(one.verdict is Verdict.NOT_SHOWN and one.finding.inside_so_far for one in sizes)
+    verdict = verdict_sentence(fails, open_, len(sizes), can_wait=not fails, open_inside=inside)
+    return press_sentence(unfinished(at_press), verdict)
+
+
+def _press_actions(press: PressFindings | None) -> Iterator[Action]:
+    """The first few; all of them stand below."""
+    if press is not None:
+        yield from islice(press_actions(press), MOST_PRESS_ACTIONS)
 
 
 def _plan(seen: TrialEvidence) -> CorrectionPlan | None:

@@ -9,7 +9,8 @@ from offtool.core.values import Verdict
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import Correction, Programme, Tool, Trial
 from offtool.records.queries import find_programme, latest_state
-from offtool.steps.sentences import verdict_sentence
+from offtool.steps.press_on_trial import press_of, unfinished
+from offtool.steps.sentences import press_sentence, verdict_sentence
 from offtool.steps.trial_evidence import TrialEvidence
 
 
@@ -130,6 +131,8 @@ def _trial_line(trial: Trial) -> TrialLine:
     verdicts = [one.finding.verdict for one in seen.sizes]
     fails, open_ = verdicts.count(Verdict.FAILS), verdicts.count(Verdict.NOT_SHOWN)
     inside = sum(one.finding.verdict is Verdict.NOT_SHOWN and one.finding.inside_so_far for one in seen.sizes)
+    at_press = unfinished(press_of(trial))
+    headline = verdict_sentence(fails, open_, len(verdicts), open_inside=inside, can_wait=not fails)
     return TrialLine(
         name=trial.name,
         state=trial.state.label,
@@ -137,8 +140,8 @@ def _trial_line(trial: Trial) -> TrialLine:
         press=trial.press,
         colour=trial.colour,
         readings=len(seen.readings),
-        ready=bool(verdicts) and not fails and not open_,
-        headline=verdict_sentence(fails, open_, len(verdicts), open_inside=inside, can_wait=not fails),
+        ready=bool(verdicts) and not fails and not open_ and not at_press,
+        headline=press_sentence(at_press, headline),
     )
 
 

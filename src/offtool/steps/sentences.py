@@ -66,6 +66,16 @@ def verdict_sentence(fails: int, open_: int, sizes: int, *, open_inside: int, ca
     return start + ", ".join(parts) + "."
 
 
+def press_sentence(open_: int, headline: str) -> str:
+    """The headline with what is open at the press."""
+    if not open_:
+        return headline
+    said = f"{count(open_, 'finding')} at the press {'is' if open_ == 1 else 'are'} open"
+    if headline.startswith(("All ", "The one size")):
+        return f"Not ready: {headline[0].lower()}{headline[1:-1]}, but {said}."
+    return f"{headline} {said[0].upper()}{said[1:]}."
+
+
 def why_size(
     size: SizeFinding, unit: str, decimals: int, *, standings: Sequence[Standing], cuts: Sequence[PlannedCut]
 ) -> str:

@@ -23,6 +23,7 @@ from offtool.steps.findings import (
 from offtool.steps.readings_seen import ReadingSeen
 from offtool.web.forms.judging import SettleForm
 from offtool.web.pages.frame import AS_JSON, Frame, TrialPlace, anchor, trial_frame
+from offtool.web.pages.press import PressSection, press_section
 
 HOLDING_SHOWN = 3
 """Sizes that hold which stand in the open; the rest is folded."""
@@ -177,6 +178,8 @@ class TrialPage:
     differ: tuple[DifferRow, ...]
     differ_says: str
     settle_form: SettleForm
+    press: PressSection | None
+    """What was seen at the press; None where nothing was looked at and nothing is open."""
     method: str
 
 
@@ -212,6 +215,7 @@ def trial_page(findings: TrialFindings, place: TrialPlace, settle_form: SettleFo
         else (),
         differ_says=_differ_says(findings.cavities),
         settle_form=settle_form,
+        press=press_section(findings.at_press, place) if findings.at_press else None,
         method=findings.method,
     )
 
@@ -240,6 +244,7 @@ def _action_row(action: Action, place: TrialPlace) -> ActionRow:
         "sizes": ("the sizes", "#sizes"),
         "steel": ("name the steel", place.address("steel")),
         "read": ("read a file", place.address("read")),
+        "look": ("look at pieces", place.address("look")),
     }
     link, href = ways.get(action.leads_to, ("", ""))
     return ActionRow(do=action.do, because=action.because, href=href, link=link)
