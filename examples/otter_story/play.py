@@ -7,19 +7,24 @@ from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import numpy as np
-from examples.otter_story.drawings import TOOLS
+from examples.otter_story.at_the_press import looks_of
+from examples.otter_story.drawings import HEAD_TAIL_CLAM, TOOLS
+from examples.otter_story.gauges import study_the_microscope
 from examples.otter_story.hidden import OtterTool, make_tool
 from examples.otter_story.measured import Measured, read_off
 from examples.otter_story.programme import SLUG, allowance_left, measured_steel, programme_without_readings
-from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, Run
+from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, SLIP, Run
 from numpy.typing import NDArray
 
 from offtool.exchange.programme import write_folder
 from offtool.steps.correct_tool import keep_changes
 from offtool.steps.cut_steel import SteelMeasured, record_cut
+from offtool.steps.judge_readings import find_reading, leave_out
 from offtool.steps.load_programme import load_programme
+from offtool.steps.look_at_pieces import look_at_pieces
 from offtool.steps.read_readings import TrialAbout, keep_readings
 from offtool.steps.steel_changes import SteelChange, ToolCorrection
 
@@ -67,10 +72,12 @@ def play_story() -> Played:
     with TemporaryDirectory() as folder:
         write_folder(programme_without_readings(played.tools), Path(folder) / SLUG)
         load_programme(Path(folder) / SLUG, loaded_by=ENGINEER)
+    study_the_microscope()
     for run in RUNS:
         _run(run, played)
         if run.name != LAST_TRIAL:
             _read(run, played)
+            _look(run)
             _correct(run, played)
     return played
 
@@ -102,9 +109,38 @@ def _read(run: Run, played: Played) -> None:
         read_at=run.read_at,
         read_by=GAUGE_ROOM,
         about=TrialAbout(
-            shot_on=run.shot_on, press=run.press, colour=run.colour, resin_lot=run.resin_lot, age_h=run.age_h
+            shot_on=run.shot_on, press=run.press, colour=run.colour, resin_lot=run.resin_lot, **_times(run)
         ),
     )
+    if SLIP in run.by_hand:
+        _leave_out(run)
+
+
+def _times(run: Run) -> dict[str, Any]:
+    if run.times_noted:
+        return {"moulded_at": run.moulded_at, "measured_at": run.measured_at}
+    return {"age_h": run.age_h}
+
+
+def _leave_out(run: Run) -> None:
+    """The slip of the pen: it was pointed at, and the sheet was looked at again."""
+    shot, cavity, size = SLIP
+    place = (SLUG, run.drawing.code, run.name)
+    slip = find_reading(*place, size=size, cavity=cavity, shot=shot)
+    leave_out(
+        *place,
+        readings=[slip.reading_id],
+        reason="digits crossed: the part measures 0.09 more",
+        made_at=run.read_at + timedelta(hours=1),
+        made_by=ENGINEER,
+    )
+
+
+def _look(run: Run) -> None:
+    """Pieces of the head, tail and clam tool were looked at beside the press."""
+    if run.drawing is HEAD_TAIL_CLAM:
+        when = run.moulded_at + timedelta(minutes=20)
+        look_at_pieces(SLUG, run.drawing.code, run.name, looks_of(run), looked_at=when, looked_by=ENGINEER)
 
 
 def _correct(run: Run, played: Played) -> None:

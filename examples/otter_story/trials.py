@@ -25,6 +25,13 @@ MISREAD = ("M3", "T1", "CV502", "3")
 MEASURED_LATE = ("M3", "T2", "CV506")
 """Steel that nobody had measured before; it was measured when the tool was open after this trial."""
 LAST_TRIAL = "T3"
+SLIP: Cell = (12, "1", "HO-06 3")
+"""The reading of the second head and tail trial that was written with two digits crossed."""
+
+
+def _crossed(text: str) -> str:
+    """4.981 as 4.891."""
+    return text[:-3] + text[-2] + text[-3] + text[-1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +50,18 @@ class Run:
     file: str
     write: Callable[[Measured], bytes]
     by_hand: Mapping[Cell, Hand] = field(default_factory=dict)
+    times_noted: bool = False
+    """Whether somebody wrote down when it was moulded and measured, not only how old the parts were."""
+
+    @property
+    def moulded_at(self) -> datetime:
+        """When the last shot was moulded."""
+        return datetime.combine(self.shot_on, time(14), UTC)
+
+    @property
+    def measured_at(self) -> datetime:
+        """When measuring began."""
+        return self.moulded_at + timedelta(hours=self.age_h)
 
     @property
     def read_at(self) -> datetime:
@@ -136,6 +155,8 @@ RUNS = (
         age_h=24,
         file="M2_T2_readings.csv",
         write=long_csv,
+        by_hand={SLIP: _crossed},
+        times_noted=True,
     ),
     Run(
         drawing=ARM_LEG,
