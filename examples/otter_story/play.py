@@ -130,7 +130,7 @@ def _leave_out(run: Run) -> None:
     leave_out(
         *place,
         readings=[slip.reading_id],
-        reason="digits crossed: the part measures 0.09 more",
+        reason="digits crossed: the part measures 5.003",
         made_at=run.read_at + timedelta(hours=1),
         made_by=ENGINEER,
     )

@@ -25,13 +25,13 @@ MISREAD = ("M3", "T1", "CV502", "3")
 MEASURED_LATE = ("M3", "T2", "CV506")
 """Steel that nobody had measured before; it was measured when the tool was open after this trial."""
 LAST_TRIAL = "T3"
-SLIP: Cell = (12, "1", "HO-06 3")
+SLIP: Cell = (21, "1", "HO-06 3")
 """The reading of the second head and tail trial that was written with two digits crossed."""
 
 
 def _crossed(text: str) -> str:
-    """4.981 as 4.891."""
-    return text[:-3] + text[-2] + text[-3] + text[-1]
+    """5.003 as 5.030."""
+    return text[:-2] + text[-1] + text[-2]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

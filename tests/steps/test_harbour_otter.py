@@ -6,16 +6,19 @@ The truth is that of the virtual tools at the moment of each trial, not what the
 from __future__ import annotations
 
 import pytest
-from examples.otter_story.hidden import PRESSES, REQUIRED_INDEX
+from examples.otter_story.gauges import GAUGE, STUDY
+from examples.otter_story.hidden import GAUGE_SD, PRESSES, REQUIRED_INDEX
 from examples.otter_story.play import Played
 from examples.otter_story.programme import SLUG
-from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS
+from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, SLIP
 
+from offtool.core.inspection import crossed_gauge_study
 from offtool.core.values import OfftoolError, Verdict
 from offtool.exchange.programme import ProgrammeFolder
 from offtool.records.models import Programme
 from offtool.steps.demo import run_demo
 from offtool.steps.findings import JudgedSize, TrialFindings
+from offtool.steps.press_findings import Standing
 from tests.steps.otter import NOW, Shown, run_of
 
 pytestmark = pytest.mark.django_db
@@ -249,3 +252,38 @@ def test_a_correction_that_was_cut_does_not_ask_for_the_cut_again(shown: Shown) 
     made = shown.corrections["M1", "T1"]
     assert made.headline == f"All {len(made.changes)} cuts were made; they led to state b."
     assert shown.first.correction.headline.startswith("Cut 1 steel feature")
+
+
+# what was seen, studied and left out
+
+
+def test_the_slip_of_the_pen_is_left_out_with_its_reason_and_would_be_pointed_at(shown: Shown) -> None:
+    (left,) = shown.findings["M2", "T2"].left_out
+    shot, cavity, size = SLIP
+    assert (left.shot, left.cavity, left.size) == (shot, cavity, size)
+    assert left.reason == "digits crossed: the part measures 5.003"
+    assert all(not findings.pointed_at for findings in shown.findings.values())
+
+
+def test_flash_is_shown_gone_and_the_date_mark_stays_missing(shown: Shown) -> None:
+    first, second = (shown.findings["M2", trial].at_press for trial in ("T1", "T2"))
+    assert first is not None
+    assert second is not None
+    flash = next(one for one in first.followed if one.defect == "flash")
+    assert (flash.cavity, flash.standing) == ("HO-06 2", Standing.OPEN)
+    after = {(one.defect, one.cavity): one.standing for one in second.followed}
+    assert after["flash", "HO-06 2"] is Standing.GONE
+    assert after["missing-date-mark", "HO-01 1"] is Standing.OPEN
+    assert after["short-shot", "HO-01 1"] is Standing.NOT_SHOWN_GONE
+    assert not shown.findings["M2", "T2"].ready
+
+
+def test_the_microscope_study_finds_what_the_gauge_truly_does(committed: ProgrammeFolder) -> None:
+    rows = [row for row in committed.gauge_readings if row.study == STUDY]
+    study = crossed_gauge_study(
+        [row.value for row in rows], [row.part for row in rows], [row.operator for row in rows]
+    )
+    repeatability = study.share("repeatability")
+    assert repeatability is not None
+    assert repeatability.sd_interval is not None
+    assert GAUGE_SD[GAUGE] in repeatability.sd_interval

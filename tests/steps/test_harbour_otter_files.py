@@ -12,7 +12,7 @@ import pytest
 from examples.make_harbour_otter import GAUGE_ROOM, HERE, PROGRAMME
 from examples.otter_story.drawings import TOOLS
 from examples.otter_story.play import Played
-from examples.otter_story.trials import LAST_TRIAL, RUNS, Run
+from examples.otter_story.trials import LAST_TRIAL, RUNS, SLIP, Run
 
 from offtool.exchange.programme import ProgrammeFolder
 from offtool.exchange.readings import ReadingTable, read_table
@@ -118,7 +118,11 @@ def test_every_number_of_a_file_comes_back_as_it_was_measured(run: Run, played: 
         number = table.shot[i] if table.shot[i] >= 0 else measured.shots[table.part[i] - 1]
         shot = int(np.flatnonzero(measured.shots == number)[0])
         cavity = run.drawing.labels.index(table.cavities[table.cavity[i]])
-        assert table.value[i] == pytest.approx(measured.value[shot, size, cavity], abs=1e-9)
+        true = float(measured.value[shot, size, cavity])
+        if (number, run.drawing.labels[cavity], run.drawing.sizes[size].key) == SLIP and SLIP in run.by_hand:
+            true = float(run.by_hand[SLIP](f"{true:.3f}"))
+            assert true != pytest.approx(float(measured.value[shot, size, cavity]))
+        assert table.value[i] == pytest.approx(true, abs=1e-9)
 
 
 def test_exactly_the_planted_cells_are_repaired() -> None:

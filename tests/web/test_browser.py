@@ -119,7 +119,7 @@ def test_a_file_is_shown_kept_corrected_and_its_steel_measured_again(
         "399 readings of 10 sizes in 4 cavities; 1 cell cannot be read."
     )
     expect(page.locator("#refused")).to_contain_text("row 6, column 12")
-    page.get_by_label("Leave out the cells that cannot be read").check()
+    page.get_by_label("Leave out what cannot be read").check()
     page.get_by_label("Press").fill("press 6")
     page.get_by_label("Your name").fill("tooling")
     page.get_by_role("button", name="Keep these readings").click()

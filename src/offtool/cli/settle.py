@@ -32,10 +32,10 @@ def settle(
     programme: str, tool: str, trial: str, settled_from: int | None, by_readings: bool, because: str,
     moulded_at: datetime | None, measured_at: datetime | None, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
-    """Say from which shot the press had settled, or when the parts were moulded and measured.
+    """Say from which shot the press had settled, and why.
 
-    Without an option it says what the readings say. Earlier shots stay in the record and are shown; they are
-    not used. Times are of this computer's time zone.
+    Also when the parts were moulded and measured. Without an option it says what the readings say. Earlier
+    shots stay in the record and are shown; they are not used. Times are of this computer's time zone.
     """
     open_for_reading(record)
     from offtool.core.values import OfftoolError

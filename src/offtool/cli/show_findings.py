@@ -180,8 +180,12 @@ def _cavities(found: TrialFindings, *, everything: bool) -> list[str]:
          f"{number(one.difference, one.decimals)} {one.unit} apart"]
         for one in found.cavities.differ
     ]  # fmt: skip
-    said = f"  by chance alone about {chance_alone} would seem to; --size SIZE shows one in depth"
-    return [*heading(title), said, *(table(rows, width=width(), indent=2) if everything else [])]
+    said = f"By chance alone about {chance_alone} would seem to. --size SIZE shows one in depth."
+    return [
+        *heading(title),
+        *paragraph(said, width=width(), indent="  "),
+        *(table(rows, width=width(), indent=2) if everything else []),
+    ]
 
 
 def _predictions(seen: Sequence[PredictionSeen], *, everything: bool) -> list[str]:

@@ -364,10 +364,10 @@ def _pooled_on_few(parts: int, cavities: int) -> list[Caution]:
     needed = parts_to_see_wide(cavities)
     if parts >= needed:
         return []
-    seen = f"{100 * chance_to_see_wide(parts, cavities):.0f} of 100"
+    missed = 100 * (1 - chance_to_see_wide(parts, cavities))
     return [
         Caution(
-            f"spread pooled over {cavities} cavities: with {parts} parts of each, one that spreads twice as "
-            f"wide is seen in {seen} cases, with {needed} parts in 90"
+            f"spread pooled over {cavities} cavities: {parts} parts of each overlook one that spreads twice "
+            f"as wide in {missed:.0f} of 100 cases, {needed} parts in 10"
         )
     ]
