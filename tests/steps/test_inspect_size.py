@@ -7,13 +7,15 @@ import pytest
 
 from offtool.core.inspection.distribution import choose_distribution, fraction_outside, percentile_index
 from offtool.core.inspection.variation import cavity_differences, variation_shares
-from offtool.records.models import Programme
+from offtool.handbook.terms import StudyKind
+from offtool.records.models import Gauge, Programme
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.inspect_size import inspect_size, inspect_sizes
 from offtool.steps.inspect_trial import inspect_trial
+from offtool.steps.keep_study import StudyAbout, keep_study
 from offtool.steps.plain import as_plain
 from offtool.steps.readings_seen import Counts
-from tests.steps.clip import SLUG, TOOL, csv_of, keep, trial_file
+from tests.steps.clip import NOON, SLUG, TOOL, csv_of, keep, trial_file
 
 LIMITS = {"lower": 3.98, "upper": 4.03}
 
@@ -120,3 +122,35 @@ def test_cavities_that_differ_are_named_and_alike_ones_are_not(clip: Programme) 
     assert [one.size for one in found.differ] == ["P1 1"]
     assert (found.differ[0].low_cavity, found.differ[0].high_cavity, found.sizes) == ("1", "2", 2)
     assert found.false_alarms == pytest.approx(0.1)
+
+
+def test_a_bias_of_the_gauge_is_no_scatter(read: None) -> None:
+    """A reference study with a large bias widens the guard band and takes nothing of the variation."""
+    gauge = Gauge.objects.get()
+    rng = np.random.default_rng(2)
+    values = [f"{4.0 + 0.02 + rng.normal(0, 0.0005):.4f}" for _ in range(25)]
+    keep_study(
+        csv_of(["Reading no", "Value [mm]"], list(enumerate(values, 1))),
+        "block.csv",
+        programme=SLUG,
+        gauge=gauge.code,
+        study="R1",
+        read_at=NOON,
+        read_by="tester",
+        about=StudyAbout(kind=StudyKind.REFERENCE, size="P1 1", reference=4.0),
+    )
+    found = inspect_size(SLUG, TOOL, "T1", "P1 1")
+    assert found.size.finding.gauge_uncertainty is not None
+    assert found.size.finding.gauge_uncertainty > 0.02
+    shares = found.analysis.shares
+    assert shares is not None
+    assert {one.source: one.sd for one in shares.shares}["gauge"] < 0.001
+
+
+def test_subgroups_are_of_shots_whatever_is_measured_of_each(clip: Programme) -> None:
+    rng = np.random.default_rng(3)
+    rows = [(10 * shot, 1, f"{4.0 + rng.normal(0, 0.002):.4f}") for shot in range(1, 11) for _ in range(2)]
+    keep(csv_of(["Shot", "Cavity", "P1 1"], rows))
+    (cavity,) = inspect_size(SLUG, TOOL, "T1", "P1 1").analysis.cavities
+    assert cavity.subgroups is not None
+    assert (cavity.subgroups.subgroups, cavity.subgroups.smallest) == (2, 10)

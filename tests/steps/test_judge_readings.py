@@ -19,7 +19,7 @@ from offtool.steps.judge_readings import (
     take_back,
 )
 from offtool.steps.readings_seen import Counts
-from tests.steps.clip import NOON, PEG, SLUG, TOOL, keep, trial_file
+from tests.steps.clip import NOON, PEG, SLUG, TOOL, csv_of, keep, trial_file
 
 PLACE = {"programme": SLUG, "tool": TOOL, "trial": "T1"}
 SAID = {"reason": "the sheet says 3.966", "made_at": NOON, "made_by": "tester"}
@@ -138,3 +138,15 @@ def test_age_comes_from_the_two_times_and_warns_under_16_hours(slipped: None) ->
     assert not any("before 16 h" in caution.text for caution in later.cautions)
     with pytest.raises(OfftoolError, match="measured after they are moulded"):
         say_times(**PLACE, moulded_at=moulded, measured_at=moulded - timedelta(hours=1), made_by="t")
+
+
+def test_one_time_given_after_the_other_leaves_the_first_as_it_is(slipped: None) -> None:
+    moulded = datetime(2026, 3, 1, 8, tzinfo=UTC)
+    say_times(**PLACE, moulded_at=moulded, made_by="t")
+    assert say_times(**PLACE, measured_at=moulded + timedelta(hours=18), made_by="t").age_h == 18
+
+
+def test_a_shot_that_no_press_counts_is_refused_where_no_shot_is_known(clip: Programme) -> None:
+    keep(csv_of(["Cavity", "P1 1"], [(1, 3.97), (2, 3.98)]))
+    with pytest.raises(OfftoolError, match="must be a shot of trial T1"):
+        settle(**PLACE, settled_from=10**30, reason="a slip", made_by="tester")

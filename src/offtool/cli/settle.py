@@ -46,10 +46,14 @@ def settle(
 
     if settled_from is not None and by_readings:
         raise OfftoolError("--from and --by-readings contradict each other", remedy="give one of them")
-    if moulded_at is not None or measured_at is not None:
-        times = {"moulded_at": moment(moulded_at), "measured_at": moment(measured_at)}
-        say_times(programme, tool, trial, **times, made_by=who())
-    if settled_from is not None or by_readings:
+    overruled = settled_from is not None or by_readings
+    if overruled and not because.strip():
+        raise OfftoolError("no reason", where="--because", remedy="say why in a few words")
+    times = {"moulded_at": moment(moulded_at), "measured_at": moment(measured_at)}
+    said = {name: time for name, time in times.items() if time is not None}
+    if said:
+        say_times(programme, tool, trial, **said, made_by=who())
+    if overruled:
         overrule(programme, tool, trial, settled_from=settled_from, reason=because, made_by=who())
     found = inspect_trial(programme, tool, trial)
     if as_json:

@@ -126,5 +126,8 @@ STEP_MM: Ends = {"above": 0, "at_most": 1}
 UNITS = ("mm", "deg", "g", "N", "N·m")
 """The units the readers convert to; a characteristic of kind "other" may have one of its own."""
 
+LARGEST_SHOT = 1_000_000_000
+"""No press counts so many cycles."""
+
 LONGEST_NAME = 100
 LONGEST_FILE_NAME = 255

@@ -39,6 +39,17 @@ class GaugeUncertainty:
     repeatability: MeanSquare | None = None
     """What one person reading one part again adds to the variance; None where no study shows it."""
 
+    @property
+    def scatter(self) -> float:
+        """Standard deviation of reading one part again: a bias or a reference does not scatter. Where no study
+        tells it apart, the whole uncertainty."""
+        return sqrt(self.repeatability.value) if self.repeatability is not None else self.value
+
+    @property
+    def scatter_freedom(self) -> float | None:
+        """Degrees of freedom behind it; None where it is taken as well known."""
+        return self.repeatability.freedom if self.repeatability is not None else self.freedom
+
 
 def gauge_uncertainty_of(characteristic: Characteristic) -> GaugeUncertainty | None:
     """The uncertainty that the verdict on a size takes its gauge to have; None where nothing is known."""

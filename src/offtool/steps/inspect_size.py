@@ -37,7 +37,7 @@ from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import size_key, size_named
 
 SUBGROUP = 5
-"""Consecutive shots of one cavity that make a subgroup; common practice, no source."""
+"""Measured shots of one cavity in a row that make a subgroup; common practice, no source."""
 CONTENT = 0.99
 """Share of parts that a tolerance interval is to hold."""
 
@@ -131,8 +131,8 @@ def _analysed(material: _Material, tried: _Tried, cavity: str | None, family: Fa
             values,
             labels,
             shots,
-            gauge_sd=gauge.value if gauge else None,
-            gauge_freedom=gauge.freedom if gauge else None,
+            gauge_sd=gauge.scatter if gauge else None,
+            gauge_freedom=gauge.scatter_freedom if gauge else None,
         )
         if shots is not None
         else None,
@@ -191,9 +191,16 @@ class _Material:
 
     def of(self, cavity: str) -> Values:
         """The readings of one cavity in the order of the shots."""
+        return np.asarray(self.seen.readings.value[self._rows_of(cavity)])
+
+    def subgroups_of(self, cavity: str) -> list[str]:
+        """The subgroup of each of them: so many measured shots in a row."""
+        _, place = np.unique(self.seen.readings.shot[self._rows_of(cavity)], return_inverse=True)
+        return [str(one) for one in (place // SUBGROUP).tolist()]
+
+    def _rows_of(self, cavity: str) -> NDArray[np.intp]:
         mine = self.size.used[np.array([label == cavity for label in self.cavities], dtype=bool)]
-        order = np.argsort(self.seen.readings.shot[mine], kind="stable")
-        return np.asarray(self.seen.readings.value[mine[order]])
+        return mine[np.argsort(self.seen.readings.shot[mine], kind="stable")]
 
     def shape(self, cavity: str | None) -> Values:
         """What a distribution is fitted to: one cavity, or all of them moved onto the mean of all."""
@@ -241,8 +248,8 @@ def _in_depth(
 ) -> CavityInDepth:
     values, lower, upper = material.of(cavity.cavity), material.lower, material.upper
     family, sides = _family(fit), material.sides
-    groups = [str(i // SUBGROUP) for i in range(len(values))]
-    in_groups = len(values) >= 2 * SUBGROUP and material.shots_or_none is not None
+    groups = material.subgroups_of(cavity.cavity)
+    in_groups = len(set(groups)) > 1 and material.shots_or_none is not None
     return CavityInDepth(
         finding=cavity,
         percentile=tried(percentile_index, values, lower=lower, upper=upper, family=family),

@@ -71,13 +71,20 @@ def say_times(
     tool: str,
     trial: str,
     *,
-    moulded_at: datetime | None,
-    measured_at: datetime | None,
+    moulded_at: datetime | None = None,
+    measured_at: datetime | None = None,
     made_by: str,
 ) -> TrialFindings:
-    """Say when the last shot was moulded and when measuring began. What it leads to."""
+    """Say when the last shot was moulded or when measuring began; one alone leaves the other as it is."""
     found = find_trial(find_tool(find_programme(programme), tool), trial)
-    return findings_of(set_times(found, moulded_at=moulded_at, measured_at=measured_at, made_by=made_by))
+    return findings_of(
+        set_times(
+            found,
+            moulded_at=moulded_at or found.moulded_at,
+            measured_at=measured_at or found.measured_at,
+            made_by=made_by,
+        )
+    )
 
 
 def find_reading(

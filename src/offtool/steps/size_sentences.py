@@ -34,7 +34,7 @@ def actions_of_size(
     yield from _look_at_readings(size, found.readings)
     if size.verdict is not Verdict.HOLDS:
         yield from _better_gauge(one)
-    yield from _drift(seen, size, found.shares)
+    yield from _drift(seen, one, size, found.shares)
     yield from _cavities(size, found.differences)
     yield from _correct(size)
     yield from _measure(size)
@@ -64,7 +64,7 @@ def _better_gauge(one: SizeSeen) -> Iterator[Action]:
     if one.gauge is None:
         return
     spread = min((cavity.sd for cavity in one.finding.cavities if cavity.sd > 0), default=0.0)
-    of_spread = one.gauge.value / spread if spread else 0.0
+    of_spread = one.gauge.scatter / spread if spread else 0.0
     if of_spread > MOST_GAUGE:
         yield Action(
             do="Better the gauge before you measure more.",
@@ -73,23 +73,21 @@ def _better_gauge(one: SizeSeen) -> Iterator[Action]:
         )
 
 
-def _drift(seen: TrialEvidence, size: JudgedSize, shares: VariationShares | None) -> Iterator[Action]:
+def _drift(
+    seen: TrialEvidence, one: SizeSeen, size: JudgedSize, shares: VariationShares | None
+) -> Iterator[Action]:
     drift = shares.share("drift") if shares else None
     if drift is None or drift.p is None or drift.p >= DRIFTS_BELOW or shares is None:
         return
     way = "grows" if (shares.drift_per_shot or 0) > 0 else "shrinks"
-    moved = abs(shares.drift_per_shot or 0) * _shots_spanned(seen)
+    shots = seen.readings.shot[one.used]
+    moved = abs(shares.drift_per_shot or 0) * float(shots.max() - shots.min())
     yield Action(
         do="Run longer before sampling, or find what drifts.",
         because=f"It {way} along the trial, by {moved:.{size.decimals}f} {size.unit} from the first shot to "
         "the last.",
         leads_to="run",
     )
-
-
-def _shots_spanned(seen: TrialEvidence) -> int:
-    shots = seen.readings.shot[seen.readings.shot >= (seen.settled_from or 0)]
-    return int(shots.max() - shots.min()) if len(shots) else 0
 
 
 def _cavities(size: JudgedSize, differences: CavityDifferences | None) -> Iterator[Action]:

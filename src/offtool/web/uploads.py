@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
+import tempfile
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
@@ -108,9 +109,9 @@ def _open(slip: str) -> Upload:
 def _put(place: Path, content: bytes) -> str:
     """Write bytes under their own name, whole or not at all."""
     sha256 = hashlib.sha256(content).hexdigest()
-    unfinished = place / f"{sha256}.{os.getpid()}.part"
-    unfinished.write_bytes(content)
-    unfinished.replace(place / sha256)
+    with tempfile.NamedTemporaryFile(dir=place, suffix=".part", delete=False) as unfinished:
+        unfinished.write(content)
+    Path(unfinished.name).replace(place / sha256)
     return sha256
 
 
@@ -121,5 +122,6 @@ def _slip(salt: str, sha256: str, name: str) -> str:
 def _sweep(place: Path, now: float) -> None:
     """Remove what has lain for more than a day."""
     for file in place.iterdir():
-        if now - file.stat().st_mtime > KEPT_FOR.total_seconds():
-            file.unlink(missing_ok=True)
+        with suppress(FileNotFoundError):  # another request sweeps, too
+            if now - file.stat().st_mtime > KEPT_FOR.total_seconds():
+                file.unlink()

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from offtool.core.values import ImpossibleInput, OfftoolError
+from offtool.handbook.terms import LARGEST_SHOT
 from offtool.records.acting import acting_as
 from offtool.records.models import Trial
 from offtool.records.plain import plain_text
@@ -35,7 +36,8 @@ def overrule_settling(trial: Trial, *, settled_from: int | None, reason: str, ma
     if not reason:
         raise OfftoolError("no reason", remedy="say why in a few words")
     last = trial.shots.aggregate(last=Max("number"))["last"]
-    if settled_from is not None and (settled_from < 0 or (last is not None and settled_from > last)):
+    latest = LARGEST_SHOT if last is None else last
+    if settled_from is not None and not 0 <= settled_from <= latest:
         end = "" if last is None else f" and no later than the last, {last}"
         limit = f"must be a shot of trial {trial.name}: at least 0{end}"
         raise ImpossibleInput("settled_from", settled_from, "", limit, "give a shot of the trial")

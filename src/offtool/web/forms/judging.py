@@ -9,6 +9,7 @@ from django import forms
 
 from offtool.core.inspection.distribution import FAMILIES
 from offtool.core.inspection.distribution.families import CHOSEN
+from offtool.handbook.terms import LARGEST_SHOT
 from offtool.web.forms.fields import your_name_field
 
 
@@ -61,6 +62,7 @@ class SettleForm(forms.Form):
         label="First shot that counts",
         required=False,
         min_value=0,
+        max_value=LARGEST_SHOT,
         help_text="Blank to go by the readings again.",
         error_messages={"invalid": "Give the number of a shot."},
     )
