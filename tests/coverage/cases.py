@@ -52,7 +52,7 @@ class Covered:
         side = "at least " if self.safe_side else ""
         verdict = "" if self.holds else "  DOES NOT HOLD"
         return (
-            f"{self.name:<64} {side + format(100 * self.claimed, '.0f'):>12} % {100 * self.covered:8.1f} %"
+            f"{self.name:<68} {side + format(100 * self.claimed, '.0f'):>12} % {100 * self.covered:8.1f} %"
             f" ± {100 * self.by_chance:.1f} {self.tries:>8,}{verdict}"
         )
 

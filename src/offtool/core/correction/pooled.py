@@ -75,10 +75,8 @@ def pool_shrinkage(
     weighted = weight / total**2
     # Huber's sandwich: the weights say how much of each size is in the mean.
     error = float(np.sqrt((weight**2 / total**2).sum()) / weighted.sum())
-    if value.size > 1:
-        # A few sizes may stray more than their median says: their own scatter is the least to allow for.
-        scatter = float(((weight * (value - centre) / total) ** 2).sum()) / (value.size - 1)
-        error *= max(1.0, float(np.sqrt(scatter)))
+    # A few sizes may stray more than their median says: their own scatter is the least to allow for.
+    error = max(error, _scatter_error(value - centre, weight, total))
     # A few sharp sizes among blurred ones count for fewer (Kish's effective number).
     effective = float(weighted.sum() ** 2 / (weighted**2).sum())
     reach = float(special.stdtrit(max(effective - 1, 1.0), (1 + confidence) / 2)) * error
@@ -94,6 +92,18 @@ def pool_shrinkage(
         sizes=value.size,
         cautions=few,
     )
+
+
+def _scatter_error(
+    apart: NDArray[np.float64], weight: NDArray[np.float64], total: NDArray[np.float64]
+) -> float:
+    """Standard error of Huber's mean from how its sizes scatter (Huber 1981, sec. 6.3): the turned-down ones
+    pull with all their weight and hold with none."""
+    holding = float((weight >= 1.0).astype(float) @ (1 / total**2))
+    if apart.size < 2 or not holding:
+        return 0.0
+    pulls = float(((weight * apart / total**2) ** 2).sum())
+    return float(np.sqrt(apart.size / (apart.size - 1) * pulls)) / holding
 
 
 def huber_mean(
