@@ -82,6 +82,24 @@ def test_a_new_trial_is_made_only_when_asked_for(run: Run, flipper: str) -> None
     assert Trial.objects.filter(name="T2").exists()
 
 
+def test_a_look_is_set_aside_by_the_number_under_which_it_is_listed(run: Run, flipper: str) -> None:
+    run(*PLACE, "--cavity", "2", "--shot", "12", "--flaw", "flash@left ear")
+    run(*PLACE, "--cavity", "unknown", "--pieces", "8")
+    first, second = Look.objects.order_by("pk").values_list("pk", flat=True)
+    listed = one_line(run(*PLACE, "--list").out)
+    assert f"Looks {second} cavity unknown 8 pieces nothing wrong" in listed
+    assert f"{first} cavity 2, shot 12 1 piece flash, left ear" in listed
+    aside = run(*PLACE, "--set-aside", str(first), "--because", "it was oil", "--by", "quality")
+    assert aside.exit_code == 0, aside.err
+    assert "1 look set aside" in aside.out
+    assert "cavity 2, shot 12: it was oil" in aside.out
+    row = Look.objects.get(pk=first).history.latest()
+    assert (row.set_aside, row.history_user_id) == ("it was oil", "quality")
+    assert f"{first} cavity 2" not in one_line(run(*PLACE, "--list").out)
+    again = run(*PLACE, "--set-aside", str(first), "--because", "again")
+    assert (again.exit_code, "it was set aside before: it was oil" in again.err) == (1, True)
+
+
 def test_looks_come_from_a_file(run: Run, flipper: str, tmp_path: Path) -> None:
     file = tmp_path / "looks.csv"
     file.write_text("cavity,shot,defect,place\n1,1,,\n2,1,flash,parting line\n", encoding="utf-8")
@@ -96,12 +114,31 @@ def test_looks_come_from_a_file(run: Run, flipper: str, tmp_path: Path) -> None:
     [
         ((), "say which cavity"),
         (("--cavity", "1", "--cavity", "2", "--flaw", "flash"), "flaws and photographs are of one cavity"),
+        (("--list", "--from", __file__), "--from and --list cannot both be meant"),
+        (("--list", "--set-aside", "1", "--because", "x"), "--list and --set-aside cannot both be meant"),
+        (("--list", "--new"), "--new has no meaning with --list"),
+        (("--list", "--by", "Ada"), "--by has no meaning with --list"),
+        (("--set-aside", "1"), "--set-aside and --because belong together"),
+        (("--cavity", "1", "--because", "x"), "--set-aside and --because belong together"),
+        *(
+            ((*instead, option, value), f"{option} has no meaning with {instead[0]}")
+            for instead in (("--from", __file__), ("--list",), ("--set-aside", "1", "--because", "x"))
+            for option, value in (
+                ("--cavity", "1"),
+                ("--flaw", "flash"),
+                ("--pieces", "1"),
+                ("--note", ""),
+                ("--shot", "0"),
+                ("--photo", __file__),
+            )
+        ),
     ],
 )
 def test_wrong_usage_leaves_with_2(run: Run, flipper: str, words: tuple[str, ...], said: str) -> None:
     answer = run(*PLACE, *words)
     assert answer.exit_code == 2
-    assert said in answer.err
+    assert said in one_line(answer.err)
+    assert Look.objects.count() == 0
 
 
 @pytest.mark.parametrize(

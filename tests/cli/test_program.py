@@ -18,12 +18,12 @@ from offtool.exchange.readings import Layout
 from tests.cli.conftest import Run
 
 COMMANDS = sorted(main.commands)
-OF_THE_JOB = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out", "correct"}
-BESIDE_IT = {"demo", "dump", "serve", "calc"}
+INSPECTING = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out"}
+OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 
 def test_every_command_of_the_job_is_there() -> None:
-    assert set(COMMANDS) == OF_THE_JOB | BESIDE_IT
+    assert set(COMMANDS) == INSPECTING | OTHERS
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -5,9 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from offtool.core.inspection import performance_index
-from offtool.core.inspection.mean_squares import MeanSquare
-from offtool.steps.exact_gauge import ExactIndex, exact_index
+from offtool.core.inspection import ExactIndex, exact_index, performance_index
 from tests.coverage.cases import covers
 
 LOWER, UPPER, MEAN, PART_SD = -4.0, 4.0, 0.8, 1.0
@@ -20,7 +18,16 @@ def found(rng: np.random.Generator, share: float) -> ExactIndex:
     gauge = PART_SD * np.sqrt(share / (1 - share))
     seen = MEAN + rng.normal(0, np.hypot(PART_SD, gauge), PARTS)
     index = performance_index(float(seen.mean()), float(seen.std(ddof=1)), PARTS, lower=LOWER, upper=UPPER)
-    return exact_index(index, MeanSquare(gauge**2 * rng.chisquare(FREEDOM) / FREEDOM, FREEDOM))
+    repeatability = float(gauge * np.sqrt(rng.chisquare(FREEDOM) / FREEDOM))
+    return exact_index(
+        index.value,
+        index.low,
+        index.high,
+        index.sd,
+        index.degrees_of_freedom,
+        repeatability=repeatability,
+        repeatability_freedom=FREEDOM,
+    )
 
 
 def _both(one: ExactIndex) -> NDArray[np.bool_]:

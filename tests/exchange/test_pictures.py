@@ -5,11 +5,15 @@ from __future__ import annotations
 import io
 import struct
 import zlib
+from concurrent.futures import ThreadPoolExecutor
+from threading import get_ident
+from time import sleep
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from PIL import ExifTags, Image, ImageDraw
+from PIL import ExifTags, Image, ImageDraw, ImageFile
 
 from offtool.exchange.pictures import (
     MAX_BYTES,
@@ -106,6 +110,33 @@ def test_every_kind_of_pixel_can_be_shown(mode: str) -> None:
     sent = io.BytesIO()
     picture.save(sent, "PNG")
     assert corner(draw_picture(sent.getvalue(), "a")) == "upper left"
+
+
+def test_a_large_picture_of_16_bits_a_pixel_is_shown_smaller() -> None:
+    large = Image.new("I;16", (2400, 1200), 32_768)
+    sent = io.BytesIO()
+    large.save(sent, "PNG")
+    shown = Image.open(io.BytesIO(draw_picture(sent.getvalue(), "a", longest=THUMBNAIL)))
+    assert (shown.size, shown.getpixel((80, 40))) == ((THUMBNAIL, THUMBNAIL // 2), (128, 128, 128))
+
+
+def test_pictures_sent_at_once_are_read_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A large one holds hundreds of megabytes while it is read."""
+    reading, most, load = set[int](), list[int](), ImageFile.ImageFile.load
+
+    def slow(picture: ImageFile.ImageFile) -> Any:
+        reading.add(get_ident())
+        most.append(len(reading))
+        sleep(0.02)
+        loaded = load(picture)
+        reading.discard(get_ident())
+        return loaded
+
+    monkeypatch.setattr(ImageFile.ImageFile, "load", slow)
+    with ThreadPoolExecutor(4) as pool:
+        read = [pool.submit(one, photograph(), "a.jpg") for one in (check_picture, draw_picture) * 2]
+    assert all(one.result() for one in read)
+    assert max(most) == 1
 
 
 def test_what_is_clear_is_shown_white() -> None:

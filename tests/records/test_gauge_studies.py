@@ -6,6 +6,8 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from offtool.core.values import NotEnoughData, OfftoolError
 from offtool.handbook.terms import StudyKind
@@ -98,6 +100,19 @@ def test_a_name_is_taken_once_and_the_same_bytes_are_kept_once(example: Example)
         keep(example, "S2", content=b"S1")
     set_study_aside(first, "the peg was worn", made_by="tooling")
     assert keep(example, "S2", content=b"S1").name == "S2"
+
+
+def test_two_people_at_once_keep_a_file_once(example: Example, on_postgres: bool) -> None:
+    """The second waits for the gauge, inside the transaction, before it looks whether the bytes are kept."""
+    with CaptureQueriesContext(connection) as made:
+        keep(example)
+    asked = [one["sql"] for one in made]
+    begun, held, looked = (
+        next(i for i, sql in enumerate(asked) if all(word in sql for word in words))
+        for words in (["SAVEPOINT"], ["SELECT", 'FROM "records_gauge"'], ["SELECT", '"sha256" = '])
+    )
+    assert begun < held < looked
+    assert ("FOR UPDATE" in asked[held]) is on_postgres  # SQLite holds the whole record
 
 
 def test_a_study_is_set_aside_once_with_a_reason_and_stays(example: Example) -> None:

@@ -102,6 +102,15 @@ def test_a_look_is_set_aside_once_and_nothing_else_of_it_can_change(example: Exa
         Look.objects.filter(pk=look.pk).update(pieces=9)
 
 
+def test_a_defect_knows_when_it_came_onto_the_list_and_went_off_it(example: Example, flash: Defect) -> None:
+    assert flash.list_changes == {}
+    make_defect(example, name="burr")
+    assert list(make_defect(example, is_listed=False).list_changes.values()) == [False]
+    assert list(make_defect(example).list_changes.values()) == [False, True]
+    assert list(make_defect(example, code="whisker").list_changes.values()) == [True]
+    assert make_defect(example, code="thread", is_listed=False).list_changes == {}
+
+
 def test_a_list_keeps_every_state_and_writes_nothing_where_nothing_changes(
     example: Example, flash: Defect
 ) -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from offtool.core.inspection import performance_index
 from offtool.core.values import Interval, Verdict
 from offtool.reports import words
+from offtool.steps.sentences import per_cent_span
 
 SIZES = st.floats(min_value=-1e6, max_value=1e6)
 DECIMALS = st.integers(min_value=0, max_value=5)
@@ -162,6 +163,20 @@ def test_what_is_not_certain_is_never_called_so(probability: float, written: str
     assert words.chance(probability) == written
 
 
+@pytest.mark.parametrize(
+    ("low", "high", "decimals", "written"),
+    [(0.04, 0.09, 0, "4 to 9 %"), (0.136, 0.196, 1, "13.6 to 19.6 %"), (0.04, inf, 0, "4 % or more")],
+)
+def test_both_ends_of_a_share_are_worded_alike_in_pages_and_sentences(
+    low: float, high: float, decimals: int, written: str
+) -> None:
+    ends = Interval(low=low, high=high, confidence=0.95)
+    assert words.percent_span(ends, decimals) == written
+    assert per_cent_span(ends, decimals) == written
+    assert words.percent_with_interval(0.05, ends, decimals) == f"{words.percent(0.05, decimals)} ({written})"
+    assert words.percent_with_interval(0.05, None, decimals) == words.percent(0.05, decimals)
+
+
 def test_small_words() -> None:
     assert words.percent(0.0073) == "0.73 %"
     assert words.percent(nan) == words.NONE
@@ -181,3 +196,11 @@ def test_an_amount_of_steel_is_exact_and_has_no_sign(amount: int) -> None:
     written = words.amount(amount / 2000)
     assert float(written) == abs(amount) / 2000
     assert len(written.split(".")[1]) >= 2
+
+
+@pytest.mark.parametrize(
+    ("share", "written"),
+    [(0.013, "1.3 %"), (0.01, "1.0 %"), (0.0027, "2,700 ppm"), (4e-8, "under 1 ppm"), (0.0, "0 ppm")],
+)
+def test_parts_outside_are_parts_per_million_below_one_per_cent(share: float, written: str) -> None:
+    assert words.parts_outside(share) == written

@@ -74,7 +74,9 @@ def test_too_few_pieces_cannot_show_it_gone_and_so_many_would() -> None:
     assert one.standing is Standing.NOT_SHOWN_GONE
     needed = one.pieces_needed
     assert needed is not None
-    assert p_gone(9, 24, needed) <= 0.05 < p_gone(9, 24, needed - 1)
+    assert p_gone(9, 24, needed) <= 0.05
+    # By Clopper and Pearson 0 of n bounds the share by 1 - 0.05^(1/n): 11 pieces are the first under a quarter.
+    assert 1 - 0.05 ** (1 / needed) <= 0.25 < 1 - 0.05 ** (1 / (needed - 1))
     assert one.says == (
         f"Not shown gone: not seen, but 3 pieces of T3 cannot show it: {needed} in one trial would; "
         "before 9 of 24 in T1, open since T1 (state a)."
@@ -252,6 +254,19 @@ def test_a_defect_off_the_list_is_not_shown_gone_by_those_who_no_longer_look_for
     assert followed("T3").standing is Standing.NOT_LOOKED_AT
     look("T3", "2", 24, at=datetime.now(UTC))
     assert followed("T3").says == "Shown gone in T3 (state c): 0 of 24, before 9 of 24 in T1."
+
+
+def test_a_word_of_ones_own_was_looked_for_only_since_it_is_on_the_list() -> None:
+    look("T1", "2", 50, at=datetime.now(UTC))
+    edit_defect(SLUG, "whisker", name="whisker", made_by="tooling")
+    look("T1", "2", 2, seen("whisker", 1), at=datetime.now(UTC))
+    assert followed("T1", defect="whisker").says == "Open since T1 (state a): 1 of 2 in T1."
+
+
+def test_a_standard_word_was_looked_for_before_it_was_first_written_down() -> None:
+    look("T1", "2", 50, at=datetime.now(UTC))
+    look("T1", "2", 2, seen("flash", 1), at=datetime.now(UTC))
+    assert followed("T1").says == "Open since T1 (state a): 1 of 52 in T1."
 
 
 @pytest.mark.parametrize(

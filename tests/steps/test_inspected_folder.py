@@ -23,10 +23,14 @@ from offtool.records.models import (
 )
 from offtool.records.operations import leave_out_readings, take_back_in
 from offtool.records.queries import left_out_of
+from offtool.steps.defect_list import edit_defect
 from offtool.steps.dump_programme import dump_programme
+from offtool.steps.findings_at_press import look_back
 from tests.exchange.programme.folders import bytes_in
 from tests.exchange.programme.inspected_otter import PICTURE, STUDY, write_inspected_otter
 from tests.exchange.programme.otter import change
+from tests.steps import press
+from tests.steps.press import make_tool
 from tests.steps.test_programme_folder import changes, counts, load
 
 pytestmark = pytest.mark.django_db
@@ -88,6 +92,64 @@ def test_what_is_dumped_loads_as_it_was_and_is_dumped_again_as_the_same_bytes(
     assert bytes_in(tmp_path / "out") == bytes_in(tmp_path / "again")
     assert (tmp_path / "out" / "photographs" / "ear.png").read_bytes() == PICTURE
     assert (tmp_path / "out" / "gauge_studies" / "S1.csv").read_bytes() == STUDY
+
+
+def listed(flash: str) -> str:
+    """When flash came onto the list or went off it, as the folder says it."""
+    return f"flash,flash,,,{flash}"
+
+
+def test_since_when_a_defect_is_off_the_list_is_kept_in_the_folder_and_in_the_record(
+    otter: Path, tmp_path: Path
+) -> None:
+    off = '"{""2026-03-02T10:30:00+00:00"": false}"'
+    change(otter, "defects.csv", "is_listed\n", "is_listed,list_changes\n")
+    change(otter, "defects.csv", "critical,yes\n", "critical,yes,\n")
+    change(otter, "defects.csv", listed("no"), listed(f"no,{off}"))
+    load(otter)
+    assert Defect.objects.get(code="flash").list_changes == {"2026-03-02T10:30:00+00:00": False}
+    assert Defect.objects.get(code="short").list_changes == {}
+    dump_programme("otter", tmp_path / "out")
+    assert f"flash,flash,,major,no,{off}\n" in (tmp_path / "out" / "defects.csv").read_text()
+    assert load(tmp_path / "out").is_unchanged
+
+
+def test_where_findings_stand_is_the_same_after_the_folder_was_dumped_and_loaded(tmp_path: Path) -> None:
+    make_tool()
+    now = datetime.now
+    press.look("T1", "2", 12, press.seen("flash", 9), at=now(UTC))
+    press.look("T1", "2", 50, at=now(UTC))
+    edit_defect(press.SLUG, "whisker", name="whisker", made_by="tooling")
+    press.look("T1", "2", 2, press.seen("whisker", 1), at=now(UTC))
+    edit_defect(press.SLUG, "flash", is_listed=False, made_by="tooling")
+    press.look("T2", "2", 30, at=now(UTC))
+    edit_defect(press.SLUG, "whisker", is_listed=False, made_by="tooling")
+    press.look("T2", "2", 40, at=now(UTC))
+    edit_defect(press.SLUG, "whisker", is_listed=True, made_by="tooling")
+    before = {one.defect: one for one in press.found("T2").followed}
+    assert before["flash"].says.startswith(
+        "Off the list: open since T1 (state a) when it was taken off, 9 of"
+    )
+    assert [str(one) for one in before["whisker"].trials] == ["1 of 2 in T1", "0 of 30 in T2"]
+    dump_programme(press.SLUG, tmp_path / "out")
+    change(tmp_path / "out", "programme.toml", f'slug = "{press.SLUG}"', 'slug = "again"')
+    load(tmp_path / "out")
+    assert {one.defect: one for one in look_back("again", press.TOOL, "T2").followed} == before
+
+
+def test_a_yes_or_no_written_by_hand_holds_from_now_on_and_what_was_known_stays(otter: Path) -> None:
+    load(otter)
+    assert Defect.objects.get(code="flash").list_changes == {}
+    change(otter, "defects.csv", listed("no"), listed("yes"))
+    before = datetime.now(UTC)
+    assert changes(load(otter)) == {"defects": (0, 1)}
+    ((at, is_listed),) = Defect.objects.get(code="flash").list_changes.items()
+    assert is_listed
+    assert before < datetime.fromisoformat(at) < datetime.now(UTC)
+    assert load(otter).is_unchanged
+    change(otter, "defects.csv", listed("yes"), listed("no"))
+    load(otter)
+    assert list(Defect.objects.get(code="flash").list_changes.values()) == [True, False]
 
 
 def test_a_folder_of_before_loads_beside_it_and_nothing_is_removed(otter: Path, tmp_path: Path) -> None:

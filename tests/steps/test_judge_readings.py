@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
 from offtool.core.values import OfftoolError
 from offtool.records.models import Exclusion, Programme, Reading, Trial
+from offtool.records.operations import leave_out_readings
 from offtool.steps.inspect_size import inspect_size
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.judge_readings import (
@@ -98,11 +99,25 @@ def test_several_readings_that_fit_are_named_and_none_is_chosen(slipped: None) -
         find_reading(SLUG, TOOL, "T1", size="P1 1", shot=99)
 
 
-def test_a_size_with_all_its_readings_left_out_is_not_judged(slipped: None) -> None:
+def test_the_last_reading_of_a_size_in_a_cavity_cannot_be_left_out(slipped: None) -> None:
+    found = inspect_size(SLUG, TOOL, "T1", "P1 2")
+    mine = [one.reading_id for one in found.analysis.readings if one.cavity == "1"]
+    with pytest.raises(OfftoolError, match="P1 2, cavity 1: no reading would be left"):
+        leave_out(**PLACE, readings=mine, **SAID)
+    assert not Exclusion.objects.exists()
+    after = leave_out(**PLACE, readings=mine[1:], **SAID)
+    with pytest.raises(OfftoolError, match="no reading would be left"):
+        leave_out(**PLACE, readings=mine[:1], **SAID)
+    assert len(after.sizes) == 2
+
+
+def test_a_size_that_a_folder_says_is_left_out_whole_is_named(slipped: None) -> None:
+    trial = Trial.objects.get()
     lengths = [one.reading_id for one in inspect_size(SLUG, TOOL, "T1", "P1 2").analysis.readings]
-    after = leave_out(**PLACE, readings=lengths, **SAID)
+    leave_out_readings(trial, lengths, **SAID)
+    after = inspect_trial(SLUG, TOOL, "T1")
     assert [f"{size.part} {size.number}" for size in after.sizes] == ["P1 1"]
-    assert len(after.left_out) == 24
+    assert any(one.text == "P1 2: every reading was left out, so nothing judges it" for one in after.cautions)
     back = find_reading(SLUG, TOOL, "T1", size="P1 2", cavity="1", shot=30, is_left_out=True)
     assert len(take_back(**PLACE, readings=[back.reading_id], **SAID).sizes) == 2
 
@@ -150,3 +165,9 @@ def test_a_shot_that_no_press_counts_is_refused_where_no_shot_is_known(clip: Pro
     keep(csv_of(["Cavity", "P1 1"], [(1, 3.97), (2, 3.98)]))
     with pytest.raises(OfftoolError, match="must be a shot of trial T1"):
         settle(**PLACE, settled_from=10**30, reason="a slip", made_by="tester")
+
+
+def test_a_time_of_another_year_than_the_trial_is_refused(slipped: None) -> None:
+    Trial.objects.update(shot_on=date(2026, 3, 1))
+    with pytest.raises(OfftoolError, match="within 3 days of the trial"):
+        say_times(**PLACE, moulded_at=datetime(2036, 3, 1, 8, tzinfo=UTC), made_by="t")

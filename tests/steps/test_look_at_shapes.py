@@ -27,7 +27,7 @@ def cautions_of(content: bytes) -> tuple[str, ...]:
 def test_a_skewed_size_is_named_and_a_normal_one_is_not(clip: Programme) -> None:
     rng = np.random.default_rng(4)
     (said,) = cautions_of(file_of(4 + 0.01 * rng.exponential(size=120), rng.normal(20, 0.02, 120)))
-    assert said == "1 size is not normal for sure: P1 1. See the index by the shape there"
+    assert said == "1 size is not normal by more than chance: P1 1. See the index by the shape there"
 
 
 def test_cavities_that_stand_apart_are_not_taken_for_a_shape(clip: Programme) -> None:

@@ -30,7 +30,7 @@ SIX = {f"clip_T1_C{c}_S{s}.csv": part_file(4 + c / 1000 + s / 100) for c in (1, 
 
 
 def preview(files: Mapping[str, bytes]) -> ReadingPreview:
-    return preview_bundle(sent(files), "six", **WHERE)
+    return preview_bundle(sent(files), "six", programme=SLUG, tool=TOOL)
 
 
 def keep(files: Mapping[str, bytes], **options: object) -> ReadingsKept:

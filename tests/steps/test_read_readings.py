@@ -20,7 +20,7 @@ from tests.steps.clip import NOON, SLUG, TOOL, csv_of, keep, stored, trial_file
 
 
 def preview(content: bytes, **options: object) -> ReadingPreview:
-    return preview_readings(content, "m1.csv", programme=SLUG, tool=TOOL, trial="T1", **options)  # type: ignore[arg-type]
+    return preview_readings(content, "m1.csv", programme=SLUG, tool=TOOL, **options)  # type: ignore[arg-type]
 
 
 def row_file(*headings: str, value: object = 4.0) -> bytes:
@@ -175,9 +175,9 @@ def test_unknown_programmes_and_tools_are_answered_with_the_nearest(
     clip: Programme, programme: str, tool: str, said: str
 ) -> None:
     for step in (preview_readings, keep_readings):
-        options = {} if step is preview_readings else {"read_at": NOON, "read_by": ""}
+        options = {} if step is preview_readings else {"trial": "T1", "read_at": NOON, "read_by": ""}
         with pytest.raises(NotInRecord) as refusal:
-            step(trial_file(), "m1.csv", programme=programme, tool=tool, trial="T1", **options)  # type: ignore[operator]
+            step(trial_file(), "m1.csv", programme=programme, tool=tool, **options)  # type: ignore[operator]
         assert said in refusal.value.remedy
     assert stored()["Trial"] == 0
 

@@ -8,8 +8,11 @@ from math import hypot, sqrt
 
 import numpy as np
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from examples.make_gauge_studies import CROSSED, STUDIES, keep_gauge_studies, study_files
 from pytest_django import DjangoAssertNumQueries
+from scipy import stats
 
 from offtool.core.inspection.gauge import (
     GaugeJudgement,
@@ -20,7 +23,6 @@ from offtool.core.inspection.gauge import (
     nested_gauge_study,
     reference_gauge_study,
 )
-from offtool.core.inspection.mean_squares import MeanSquare
 from offtool.core.values import OfftoolError, Verdict
 from offtool.exchange.gauge_readings import read_study
 from offtool.exchange.readings import FileRefused
@@ -28,9 +30,7 @@ from offtool.handbook.terms import StudyKind
 from offtool.records.models import Characteristic, Gauge, Programme
 from offtool.records.models import GaugeStudy as KeptStudy
 from offtool.records.queries.finding import NotInRecord
-from offtool.steps.exact_gauge import exact_index
-from offtool.steps.gauge_meaning import guard_band
-from offtool.steps.gauge_uncertainty import gauge_uncertainties_of, gauge_uncertainty_of
+from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainties_of
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.keep_study import (
     StudyAbout,
@@ -56,6 +56,10 @@ def keep_one(content: bytes = PUBLISHED, name: str = "S1", *, gauge: str = "G1",
         content, f"{name}.csv", programme=SLUG, gauge=gauge, study=name, about=StudyAbout(**about),  # type: ignore[arg-type]
         read_at=NOON, read_by="tester",
     )  # fmt: skip
+
+
+def uncertainty_of(size: Characteristic) -> GaugeUncertainty | None:
+    return gauge_uncertainties_of([size]).get(size.pk)
 
 
 def shown(**about: object) -> str:
@@ -142,17 +146,17 @@ def test_a_nested_study_and_the_reference_studies_give_the_answers_of_the_core(c
 
 def test_the_uncertainty_is_that_of_the_study_that_counts_with_bias_and_reference(clip: Programme) -> None:
     peg = Characteristic.objects.select_related("gauge", "part").get(part__code="P1", number="1")
-    entered = gauge_uncertainty_of(peg)
+    entered = uncertainty_of(peg)
     assert entered is not None
     assert (entered.value, entered.studies, entered.says) == (0.001, (), "as entered: 2026")
     keep_one(CROSSED_CSV, size="P1 1")
-    of_study, result = gauge_uncertainty_of(peg), study_gauge(SLUG, "G1").result
+    of_study, result = uncertainty_of(peg), study_gauge(SLUG, "G1").result
     assert of_study is not None
     assert isinstance(result, GaugeStudy)
     assert of_study.value == independent(result.gauge_sd, way="repeatability and reproducibility of the core")
     keep_one(study_files()["MIC-07_block_5_mm.csv"].encode(), "R1", kind=StudyKind.REFERENCE, reference=5.0,
              reference_uncertainty=0.0002)  # fmt: skip
-    with_bias, reference = gauge_uncertainty_of(peg), study_gauge(SLUG, "G1", "R1").result
+    with_bias, reference = uncertainty_of(peg), study_gauge(SLUG, "G1", "R1").result
     assert with_bias is not None
     assert isinstance(reference, ReferenceStudy)
     assert with_bias.studies == ("S1", "R1")
@@ -160,7 +164,7 @@ def test_the_uncertainty_is_that_of_the_study_that_counts_with_bias_and_referenc
         hypot(result.gauge_sd, reference.bias, 0.0002), way="root of the sum of squares, by hand"
     )
     set_aside(SLUG, "G1", "S1", reason="worn anvil", made_by="tester")
-    alone = gauge_uncertainty_of(peg)
+    alone = uncertainty_of(peg)
     assert alone is not None
     assert alone.value == reference.standard_uncertainty
 
@@ -169,14 +173,14 @@ def test_a_gauge_of_which_nothing_is_known_gives_none(clip: Programme) -> None:
     Gauge.objects.filter(code="G1").update(study="")
     sizes = list(Characteristic.objects.select_related("gauge", "part").order_by("pk"))
     assert gauge_uncertainties_of(sizes) == {}
-    assert gauge_uncertainty_of(Characteristic.objects.get(number="3")) is None  # without a gauge
+    assert uncertainty_of(Characteristic.objects.get(number="3")) is None  # without a gauge
 
 
 def test_repeats_that_never_differ_count_for_the_step_of_the_gauge(clip: Programme) -> None:
     rows = "".join(f"{i},A,{4 + i / 100}\n{i},A,{4 + i / 100}\n" for i in range(5))
     keep_one(f"Part,Operator,Value\n{rows}".encode())
     peg = Characteristic.objects.select_related("gauge").get(part__code="P1", number="1")
-    found = gauge_uncertainty_of(peg)
+    found = uncertainty_of(peg)
     assert found is not None
     assert found.value == independent(0.001 / sqrt(12), way="a step evenly spread: JCGM 100:2008, F.2.2.1")
     assert "too coarse" in study_gauge(SLUG, "G1").headline
@@ -193,6 +197,27 @@ def test_all_sizes_of_a_trial_take_two_queries(
     assert len({one.value for one in found.values()}) == 1
 
 
+def test_all_gauges_of_a_programme_take_as_many_queries_as_one(clip: Programme) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as made:
+            gauges_of(SLUG)
+        return len(made)
+
+    one = asked()
+    for code in ("G2", "G3", "G4", "G5"):
+        Gauge.objects.create(programme=clip, code=code, resolution=0.01, uncertainty=0.0)
+    assert asked() == one
+
+
+def test_a_gauge_loads_its_studies_once_and_once_more_with_the_trial_it_looks_at(clip: Programme) -> None:
+    keep(trial_file(4.005, 20.0))
+    keep_one(CROSSED_CSV, size="P1 1")
+    with CaptureQueriesContext(connection) as made:
+        study_gauge(SLUG, "G1")
+    for table in ("records_gaugestudy", "records_gaugereading"):
+        assert sum(f'FROM "{table}"' in one["sql"] for one in made) == 2
+
+
 def test_what_the_gauge_does_to_each_size_of_the_newest_trial(clip: Programme) -> None:
     keep(trial_file(seed=1), "T1")
     keep(trial_file(4.005, 20.0, seed=2), "T2", name="m2.csv")
@@ -204,8 +229,9 @@ def test_what_the_gauge_does_to_each_size_of_the_newest_trial(clip: Programme) -
     ]  # fmt: skip
     known = found.uncertainty
     assert known is not None
-    assert peg.guard_band == independent(1.6448536269514722 * known.value, way="the normal quantile at 95 %")
-    assert peg.guard_share == independent(2 * guard_band(known.value) / 0.05, way="by hand")
+    factor = float(stats.t.ppf(0.95, known.freedom))
+    assert peg.guard_band == independent(factor * known.value, way="Student's 95 % quantile, scipy.stats")
+    assert peg.guard_share == independent(2 * factor * known.value / 0.05, way="by hand")
     judged = {one.number: one for one in inspect_trial(SLUG, TOOL, "T2").sizes}
     worst = min(cavity.index.value for cavity in judged["1"].finding.cavities if cavity.index)
     assert peg.observed == pytest.approx(worst)
@@ -216,10 +242,32 @@ def test_what_the_gauge_does_to_each_size_of_the_newest_trial(clip: Programme) -
     assert length.share < peg.share
 
 
+def test_a_part_that_was_read_twice_holds_less_of_the_gauge(clip: Programme) -> None:
+    keep(trial_file(4.005, seed=1), "T1")
+    keep_one(CROSSED_CSV, size="P1 1")
+    keep(trial_file(4.005, seed=2), "T1", name="again.csv")
+    twice, known = study_gauge(SLUG, "G1").sizes[0], study_gauge(SLUG, "G1").uncertainty
+    (judged,) = (
+        one for one in inspect_trial(SLUG, TOOL, "T1").sizes if (one.part, one.number) == ("P1", "1")
+    )
+    index = min((one.index for one in judged.finding.cavities if one.index), key=lambda one: one.value)
+    assert known is not None
+    assert known.repeatability is not None
+    assert twice.share == independent(
+        known.repeatability.value / 2 / index.sd**2, way="variance of a mean of two"
+    )
+
+
+def keep_five(furthest: float) -> None:
+    """A trial of five readings of P1 1, one of them near the upper limit or beyond it."""
+    values = (furthest, 4.01, 4.005, 4.0, 4.02)
+    rows = "".join(f"{shot},1,{value}\n" for shot, value in enumerate(values, 30))
+    keep(f"Shot,Cavity,P1 1\n{rows}".encode())
+
+
 def test_a_verdict_that_the_guard_band_decides_hangs_on_the_gauge(clip: Programme) -> None:
     Characteristic.objects.filter(part__code="P1", number="1").update(weight_class="minor")
-    values = "".join(f"{shot},1,{value}\n" for shot, value in enumerate((4.0295, 4.01, 4.005, 4.0, 4.02), 30))
-    keep(f"Shot,Cavity,P1 1\n{values}".encode())
+    keep_five(4.0295)
     keep_one(CROSSED_CSV, size="P1 1")
     found = study_gauge(SLUG, "G1")
     (peg,) = found.sizes
@@ -227,6 +275,49 @@ def test_a_verdict_that_the_guard_band_decides_hangs_on_the_gauge(clip: Programm
     assert peg.hangs_on_gauge
     assert peg.says == "hangs on the gauge: with an exact one it would hold"
     assert "Measure P1 1 again with a finer gauge" in found.actions[0].do
+
+
+def people_differ() -> bytes:
+    """10 parts, 3 people, 2 repeats; people differ more than their repeats: few degrees of freedom."""
+    rng = np.random.default_rng(1)
+    parts, people = 4 + np.linspace(-0.02, 0.02, 10), (-0.002, 0.0, 0.002)
+    rows = [
+        f"{number},{name},{part + off + rng.normal(0, 0.0005):.4f}"
+        for number, part in enumerate(parts, 1)
+        for name, off in zip("ABC", people, strict=True)
+        for _ in range(2)
+    ]
+    return "\n".join(["Part,Operator,Value", *rows]).encode()
+
+
+@pytest.mark.parametrize("furthest", [4.0290, 4.0255, 4.0200, 4.0400])
+@pytest.mark.parametrize("weight_class", ["minor", "major"])
+def test_trial_and_gauge_page_give_one_verdict_however_few_people_measured(
+    clip: Programme, furthest: float, weight_class: str
+) -> None:
+    Characteristic.objects.filter(part__code="P1", number="1").update(weight_class=weight_class)
+    keep_five(furthest)
+    keep_one(people_differ(), size="P1 1")
+    (peg,) = study_gauge(SLUG, "G1").sizes
+    (judged,) = inspect_trial(SLUG, TOOL, "T1").sizes
+    assert peg.verdict is judged.finding.verdict
+    assert peg.hangs_on_gauge is (peg.verdict is not peg.verdict_exact)
+
+
+def test_the_guard_band_is_wider_where_few_people_stand_behind_it(clip: Programme) -> None:
+    Characteristic.objects.filter(part__code="P1", number="1").update(weight_class="minor")
+    keep_five(4.0255)
+    keep_one(people_differ(), size="P1 1")
+    found = study_gauge(SLUG, "G1")
+    (peg,), known = found.sizes, found.uncertainty
+    assert known is not None
+    assert known.freedom is not None
+    assert known.freedom < 3
+    assert 4.0255 + 1.645 * known.value < 4.03  # with a well known uncertainty it would hold
+    factor = float(stats.t.ppf(0.95, known.freedom))
+    assert peg.guard_band == independent(factor * known.value, way="Student's 95 % quantile, scipy.stats")
+    assert (peg.verdict, peg.verdict_exact) == (Verdict.NOT_SHOWN, Verdict.HOLDS)
+    assert peg.hangs_on_gauge
 
 
 def test_without_a_study_nothing_is_taken_out_of_the_spread(clip: Programme) -> None:
@@ -238,31 +329,6 @@ def test_without_a_study_nothing_is_taken_out_of_the_spread(clip: Programme) -> 
     assert found.actions[0].do.startswith("Study it: 10 parts")
     assert all(one.exact is None and one.guard_band is None for one in found.sizes)
     assert not any(one.hangs_on_gauge for one in found.sizes)
-
-
-@pytest.mark.parametrize("share", [0.01, 0.3, 0.9])
-def test_the_exact_index_is_larger_and_its_bounds_hold_the_observed_ones(share: float) -> None:
-    from offtool.core.inspection import performance_index
-
-    index = performance_index(4.005, 0.005, 20, lower=3.98, upper=4.03)
-    found = exact_index(index, MeanSquare(share * 0.005**2, 40))
-    assert found.value is not None
-    assert found.value == independent(index.value / sqrt(1 - share), way="by hand")
-    assert index.low <= found.interval.low <= found.value <= found.interval.high
-    assert found.interval.high >= index.high
-    assert found.share_interval.low < share < found.share_interval.high
-
-
-def test_a_gauge_that_explains_all_spread_leaves_no_index_but_a_bound() -> None:
-    from offtool.core.inspection import performance_index
-
-    index = performance_index(4.005, 0.005, 20, lower=3.98, upper=4.03)
-    found = exact_index(index, MeanSquare(0.006**2, 40))
-    assert found.value is None
-    assert found.share == 1.0
-    assert np.isinf(found.interval.high)
-    outside = performance_index(4.05, 0.005, 20, lower=3.98, upper=4.03)
-    assert exact_index(outside, MeanSquare(0.006**2, 40)).interval.high < 0
 
 
 def test_a_study_set_aside_stays_visible_and_the_next_one_counts(clip: Programme) -> None:

@@ -93,7 +93,7 @@ def test_a_shot_is_looked_at_by_thumb_with_a_photograph_and_the_next_one_is_offe
     expect(phone.get_by_role("status")).to_have_text("Shot 11 is kept: all 4 cavities nothing wrong.")
     expect(phone.get_by_role("heading", level=1)).to_have_text("Shot 12 of T1: what do you see?")
     seen = phone.locator("#seen")
-    expect(seen).to_contain_text("1 of 2, 1 % to 99 %")
+    expect(seen).to_contain_text("1 of 2, 1 to 99 %")
     expect(seen).to_contain_text("Open since T1 (state a): 1 of 2 in T1.")
 
     small = phone.get_by_alt_text("Flash, cavity 2, shot 10").first

@@ -158,7 +158,7 @@ def test_a_study_is_set_aside_with_a_reason_and_stays_visible(client: Client, tr
     keep()
     refused = client.post(GAUGE, {"study": "S1", "reason": " ", "made_by": ""})
     assert refused.status_code == 422
-    assert "Say why." in refused.content.decode()
+    assert "Say why in a few words." in refused.content.decode()
     assert faults(refused.content.decode()) == []
     answer = client.post(GAUGE, {"study": "S1", "reason": "worn <anvil>", "made_by": "tooling"})
     assert answer.status_code == 302
@@ -169,8 +169,19 @@ def test_a_study_is_set_aside_with_a_reason_and_stays_visible(client: Client, tr
     assert faults(html) == []
     twice = client.post(GAUGE, {"study": "S1", "reason": "again", "made_by": ""})
     assert twice.status_code == 422
-    missing = client.post(GAUGE, {"study": "S9", "reason": "again", "made_by": ""})
-    assert missing.status_code == 422
+
+
+@pytest.mark.parametrize("reason", ["again", ""])
+def test_setting_aside_what_is_not_there_is_answered_by_its_name(
+    client: Client, trial: str, reason: str
+) -> None:
+    keep()
+    missing = client.post(GAUGE, {"study": "S9", "reason": reason, "made_by": ""})
+    assert missing.status_code == 404
+    assert "study &#x27;S9&#x27; of gauge G3" in missing.content.decode()
+    other = client.post(f"{GAUGES}G9/", {"study": "S1", "reason": reason, "made_by": ""})
+    assert other.status_code == 404
+    assert "gauge &#x27;G9&#x27; in " in other.content.decode()
 
 
 def test_the_file_of_a_study_comes_back_as_it_was_sent(client: Client, trial: str) -> None:

@@ -86,6 +86,24 @@ def test_one_tap_says_that_nothing_was_wrong_in_any_cavity(client: Client, looki
     assert "Shot 3 is kept: all 4 cavities nothing wrong." in answer.content.decode()
 
 
+@pytest.mark.parametrize("given", ["pieces", "note", "clean", "photo"])
+def test_nothing_wrong_in_all_cavities_keeps_what_is_said_of_pieces_of_an_unknown_one(
+    client: Client, looking: str, given: str
+) -> None:
+    said = {"pieces": "5", "note": "from the box", "clean": "on", "photo": sent_photo()}[given]
+    answer = client.post(looking, {"shot": "3", "nothing_wrong": "1", f"{given}-{of('')}": said}, follow=True)
+    html = answer.content.decode()
+    assert "Shot 3 is kept: all 4 cavities and one not known nothing wrong." in html
+    assert list(kept())[-1] == ("", 3, 5 if given == "pieces" else 1, [])
+    look = Look.objects.get(cavity=None)
+    assert (look.note, look.photographs.count()) == ("from the box" * (given == "note"), given == "photo")
+
+
+def test_pieces_of_an_unknown_cavity_alone_are_named_so(client: Client, looking: str) -> None:
+    answer = client.post(looking, {"shot": "3", **clean("")}, follow=True)
+    assert "Shot 3 is kept: cavity not known nothing wrong." in answer.content.decode()
+
+
 def test_several_pieces_need_to_know_on_how_many(client: Client, looking: str) -> None:
     pieces = {f"pieces-{of('2')}": "24"}
     answer = client.post(looking, {**pieces, **seen("2", "flash")})
@@ -254,6 +272,12 @@ def test_json_is_the_findings_with_links_to_photographs_and_never_their_bytes(
     assert found == bare
 
 
+def test_json_of_the_trial_has_the_same_links(client: Client, looking: str, pictured: Photograph) -> None:
+    found = client.get(looking.removesuffix("look/"), {"format": "json"}).json()["at_press"]
+    assert found == client.get(looking, {"format": "json"}).json()
+    assert found["looks"][0]["photographs"][0]["link"] == f"{looking}photographs/{pictured.pk}.jpg"
+
+
 def test_a_look_is_set_aside_with_a_reason_and_stays_to_be_seen(client: Client, looking: str) -> None:
     client.post(looking, {"shot": "12", **seen("2", "flash")})
     number = Look.objects.get().pk
@@ -262,7 +286,7 @@ def test_a_look_is_set_aside_with_a_reason_and_stays_to_be_seen(client: Client, 
     assert wrong(text(client, aside)) == []
     refused = client.post(aside, {"reason": " "})
     assert refused.status_code == 422
-    assert "Say why: it stands beside the look from now on." in refused.content.decode()
+    assert "Say why in a few words." in refused.content.decode()
     answer = client.post(aside, {"reason": "wrong cavity", "made_by": "quality"}, follow=True)
     html = answer.content.decode()
     assert "Set aside: wrong cavity" in html

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from django.test import Client
@@ -89,7 +90,13 @@ def test_a_reading_is_left_out_with_a_reason_and_taken_back(client: Client, tria
     assert "fell on the floor (tester)" in shown(client, TRIAL)
     assert len(inspect_trial(*HERE).left_out) == 1
     assert client.post(SIZE, sent | {"back": "1", "reason": "it was another"}).status_code == 302
-    assert as_plain(inspect_size(*HERE, "HO-02 12")) == as_plain(before)
+    after = inspect_size(*HERE, "HO-02 12")
+    assert [(word.is_left_out, word.reason) for word in after.said] == [
+        (False, "it was another"),
+        (True, "fell on the floor"),
+    ]
+    assert as_plain(replace(after, said=())) == as_plain(before)
+    assert "it was another" in shown(client, SIZE)
     assert Exclusion.objects.count() == 2
 
 
@@ -130,7 +137,7 @@ def test_drawings_change_in_place_and_marks_say_their_values(page: Page, server:
     assert page.locator("#drawings .probability-plot").get_attribute("aria-label") != before
     assert page.evaluate("window.stays")
     assert "cavity=2" in page.url
-    page.locator(".run .counts").first.hover()
+    page.locator(".run .counts").last.hover()
     expect(page.locator(".tip")).to_contain_text("mm, shot")
     assert said == []
 
@@ -142,3 +149,16 @@ def test_the_page_fits_its_window(page: Page, server: str, width: int) -> None:
     for fold in page.locator("details").all():
         fold.evaluate("one => one.open = true")
     assert page.evaluate("document.documentElement.scrollWidth") == width
+
+
+def test_ticks_survive_a_missing_reason(client: Client, trial: str) -> None:
+    chosen = inspect_size(*HERE, "HO-02 12").analysis.readings[0].reading_id
+    sent = {"csrfmiddlewaretoken": token(shown(client, SIZE)), "readings": [chosen], "reason": ""}
+    html = client.post(SIZE, sent).content.decode()
+    assert re.findall(r'value="(\d+)" checked', html) == [str(chosen)]
+
+
+def test_a_shape_that_cannot_be_says_why_and_what_is_shown_instead(client: Client, trial: str) -> None:
+    html = shown(client, f"{SIZE}?family=gamma")
+    assert "The gamma does not fit these readings" in html
+    assert "Shown instead: the normal" in html

@@ -49,6 +49,8 @@ def inspect(
     from offtool.steps.plain import as_plain
 
     if size is not None:
+        if workbook is not None or report is not None:
+            raise click.UsageError("--workbook and --report are of the whole trial: leave --size away.")
         from offtool.steps.inspect_size import inspect_size
 
         in_depth = inspect_size(programme, tool, trial, size)

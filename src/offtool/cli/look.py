@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from click.core import ParameterSource
 
 from offtool.cli.options import FILE, command, open_for_reading, place_arguments, shared_options, who
 from offtool.cli.terminal import say, say_json
@@ -15,6 +16,13 @@ if TYPE_CHECKING:
     from offtool.steps.look_at_pieces import FlawSeen, LooksKept, PhotographTaken
 
 UNKNOWN = "unknown"
+_OF_A_LOOK = ("--cavity", "--shot", "--pieces", "--flaw", "--photo", "--note")
+NOT_WITH = {
+    "--from": _OF_A_LOOK,
+    "--list": (*_OF_A_LOOK, "--by", "--new"),
+    "--set-aside": (*_OF_A_LOOK, "--new"),
+}
+"""What the command does instead of keeping one look, and what says nothing then."""
 
 
 @command(example='offtool look harbour-otter M2 T3 --cavity 2 --shot 12 --flaw "short-shot=1@left ear"')
@@ -31,6 +39,8 @@ UNKNOWN = "unknown"
 )
 @click.option("--from", "file", type=FILE, metavar="CSV", help="Looks from a file, a row a defect.")
 @click.option("--list", "listed", is_flag=True, help="Keep nothing; say where every finding stands.")
+@click.option("--set-aside", "aside", type=int, metavar="NUMBER", help="A look of --list counts no more.")
+@click.option("--because", help="Why it counts no more, in a few words; it is kept with the name.")
 @shared_options
 def look(
     programme: str,
@@ -46,6 +56,8 @@ def look(
     new: bool,
     file: Path | None,
     listed: bool,
+    aside: int | None,
+    because: str | None,
     record: Path | None,
     as_json: bool,
 ) -> None:
@@ -58,14 +70,21 @@ def look(
     Mould and melt are hot and the platens move: only trained people work at the press, with its guards
     closed; local rules and licensed practice decide.
     """
-    if not listed and file is None and not cavities:
+    _refuse_two_things_at_once()
+    if not (listed or cavities) and file is None and aside is None:
         raise click.UsageError("say which cavity: --cavity 2, or --cavity unknown; or give --from or --list")
+    if (aside is None) != (because is None):
+        raise click.UsageError("--set-aside and --because belong together: which look, and why")
     if len(cavities) > 1 and (flaws or photos):
         raise click.UsageError("flaws and photographs are of one cavity: give one --cavity")
     open_for_reading(record)
     kept: tuple[LooksKept, ...] = ()
     if file is not None:
         kept = _from_file(file, programme, tool, trial, by or who(), may_be_new=new)
+    elif aside is not None:
+        from offtool.steps.look_at_pieces import take_look_back
+
+        take_look_back(programme, tool, trial, aside, reason=because or "", made_by=by or who())
     elif not listed:
         from offtool.steps.look_at_pieces import PiecesLookedAt, look_at_pieces
 
@@ -91,11 +110,29 @@ def look(
                 may_be_new=new,
             ),
         )
-    _answer(programme, tool, trial, kept, as_json=as_json)
+    _answer(programme, tool, trial, kept, listed=listed, as_json=as_json)
 
 
-def _answer(programme: str, tool: str, trial: str, kept: tuple[LooksKept, ...], *, as_json: bool) -> None:
-    from offtool.cli.show_press import kept_lines, press_lines
+def _refuse_two_things_at_once() -> None:
+    """Raise UsageError for options that would be passed over in silence."""
+    asked = click.get_current_context()
+    given = [
+        option.opts[0]
+        for option in asked.command.params
+        if asked.get_parameter_source(option.name or "") is ParameterSource.COMMANDLINE
+    ]
+    does = [one for one in given if one in NOT_WITH]
+    if len(does) > 1:
+        raise click.UsageError(f"{does[0]} and {does[1]} cannot both be meant")
+    for one in given:
+        if does and one in NOT_WITH[does[0]]:
+            raise click.UsageError(f"{one} has no meaning with {does[0]}")
+
+
+def _answer(
+    programme: str, tool: str, trial: str, kept: tuple[LooksKept, ...], *, listed: bool, as_json: bool
+) -> None:
+    from offtool.cli.show_press import kept_lines, look_lines, press_lines
     from offtool.steps.findings_at_press import look_back
     from offtool.steps.plain import as_plain
 
@@ -103,7 +140,8 @@ def _answer(programme: str, tool: str, trial: str, kept: tuple[LooksKept, ...], 
     if as_json:
         say_json(as_plain({"kept": kept, "findings": found}))
         return
-    say([line for one in kept for line in kept_lines(one)] + press_lines(found))
+    looks = look_lines(found) if listed else []
+    say([line for one in kept for line in kept_lines(one)] + press_lines(found) + looks)
 
 
 def _from_file(

@@ -59,7 +59,7 @@ def read(
         age_h=age_h, moulded_at=moment(moulded_at), measured_at=moment(measured_at), state=state,
     )  # fmt: skip
     (sent, name), form = sent_files(files), layout_named(layout)
-    where = {"programme": programme, "tool": tool, "trial": trial}
+    where = {"programme": programme, "tool": tool}
 
     def understand() -> ReadingPreview:
         if is_bundle(sent):
@@ -70,12 +70,12 @@ def read(
         now, by = datetime.now(UTC), who()
         if is_bundle(sent):
             return keep_bundle(
-                sent, name, **where, layout=form, sheet=sheet, leave_out=leave_out, about=about,
+                sent, name, **where, trial=trial, layout=form, sheet=sheet, leave_out=leave_out, about=about,
                 read_at=now, read_by=by,
             )  # fmt: skip
         return keep_readings(
-            sent[0].content, sent[0].name, **where, layout=form, sheet=sheet, leave_out=leave_out,
-            about=about, read_at=now, read_by=by,
+            sent[0].content, sent[0].name, **where, trial=trial, layout=form, sheet=sheet,
+            leave_out=leave_out, about=about, read_at=now, read_by=by,
         )  # fmt: skip
 
     answer(understand, keep_it if keep else None, as_json=as_json)

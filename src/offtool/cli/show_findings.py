@@ -170,11 +170,11 @@ def _readings(found: TrialFindings) -> list[str]:
 
 
 def _cavities(found: TrialFindings, *, everything: bool) -> list[str]:
-    """How many sizes have cavities that differ for sure; which, when all is asked for."""
+    """How many sizes have cavities that differ by more than chance; which, when all is asked for."""
     if found.cavities is None or not found.cavities.differ:
         return []
     asked, chance_alone = found.cavities.sizes, number(found.cavities.false_alarms, 1)
-    title = f"Cavities differ for sure in {len(found.cavities.differ)} of {counted(asked, 'size')}"
+    title = f"Cavities differ by more than chance in {len(found.cavities.differ)} of {counted(asked, 'size')}"
     rows = [
         [one.size, f"cavities {one.low_cavity} and {one.high_cavity}",
          f"{number(one.difference, one.decimals)} {one.unit} apart"]

@@ -16,10 +16,9 @@ from offtool.reports.gauge_words import (
     guard_in_words,
     hanging_in_words,
     index_in_words,
-    percent_in_words,
     share_of_spread,
 )
-from offtool.reports.words import day, number, span
+from offtool.reports.words import day, number, percent_with_interval, span
 from offtool.steps.gauge_studied import GaugesStanding, GaugeStudied, SizeWithGauge, StudyLine
 
 
@@ -75,9 +74,9 @@ def _shares(result: GaugeStudy, decimals: int) -> list[str]:
             one.source,
             number(one.sd, decimals + 1),
             _interval(one.sd_interval, decimals + 1),
-            percent_in_words(one.of_tolerance, one.of_tolerance_interval)
+            percent_with_interval(one.of_tolerance, one.of_tolerance_interval)
             if one.of_tolerance is not None
-            else percent_in_words(one.of_variation, one.of_variation_interval),
+            else percent_with_interval(one.of_variation, one.of_variation_interval),
         ]
         for one in result.shares
     ]

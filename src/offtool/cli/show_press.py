@@ -8,7 +8,7 @@ from offtool.cli.shared_lines import bullets, cautions, counted, heading, senten
 from offtool.cli.terminal import width
 from offtool.cli.typeset import paragraph, table
 from offtool.core.inspection.attributes import ShareFinding
-from offtool.reports.words import percent
+from offtool.reports.words import percent_span
 from offtool.steps.look_at_pieces import LooksKept
 from offtool.steps.press_actions import press_actions
 from offtool.steps.press_findings import DefectOnList, DefectSeen, FindingFollowed, LookShown, PressFindings
@@ -70,8 +70,7 @@ def _where(one: FindingFollowed) -> str:
 
 
 def _with_ends(share: ShareFinding) -> str:
-    ends = f"{percent(share.interval.low, 0)} to {percent(share.interval.high, 0)}"
-    return f"{share.seen} of {share.looked_at} ({ends})"
+    return f"{share.seen} of {share.looked_at} ({percent_span(share.interval)})"
 
 
 def _share(defect: DefectSeen) -> str:
@@ -81,9 +80,27 @@ def _share(defect: DefectSeen) -> str:
 
 
 def _aside(look: LookShown) -> str:
+    return f"{_of(look)}: {look.set_aside}"
+
+
+def _of(look: LookShown) -> str:
     shot = f", shot {look.shot}" if look.shot is not None else ""
-    cavity = f"cavity {look.cavity}" if look.cavity else "cavity unknown"
-    return f"{cavity}{shot}: {look.set_aside}"
+    return f"cavity {look.cavity or 'unknown'}{shot}"
+
+
+def look_lines(found: PressFindings) -> list[str]:
+    """The looks that count, each with the number by which it is set aside."""
+    rows = [
+        [str(one.number), _of(one), counted(one.pieces, "piece"), _flaws(one)]
+        for one in found.looks
+        if not one.set_aside
+    ]
+    return [*heading("Looks"), *table(rows, width=width(), indent=2)] if rows else []
+
+
+def _flaws(look: LookShown) -> str:
+    seen = (f"{one.name}, {one.place}" if one.place else one.name for one in look.flaws)
+    return "; ".join(seen) or "nothing wrong"
 
 
 def defect_lines(rows: Sequence[DefectOnList]) -> list[str]:

@@ -10,12 +10,11 @@ from offtool.cli.terminal import width
 from offtool.cli.typeset import flow, table
 from offtool.core.inspection.mix import MixFinding
 from offtool.reports.size_words import shape_in_words
-from offtool.reports.words import NONE, number, percent, signed, span
+from offtool.reports.words import NONE, most_outside, number, parts_outside, percent, signed, span
 from offtool.steps.readings_seen import Counts
 from offtool.steps.size_in_depth import CavityInDepth, SizeInDepth
 
 BAR = 31
-PER_MILLION = 1e6
 ALL_SHOWN = 12
 """Readings that are pointed at or left out which are listed; all are in the JSON."""
 
@@ -39,18 +38,19 @@ def size_lines(found: SizeInDepth) -> list[str]:
 def _cavities(found: SizeInDepth) -> list[str]:
     finding, decimals = found.size.finding, found.size.decimals
     bars = limit_bars(finding, finding.cavities, columns=BAR)
-    head = ["", "", "mean", "parts", "Ppk by shape", "outside", "99 % of parts lie"]
+    head = ["", "", "mean", "parts", "Ppk", "by shape", "outside", "99 % of parts lie"]
     rows = [_row(one, bar, decimals) for one, bar in zip(found.analysis.cavities, bars, strict=True)]
-    return table([head, *rows, *_mix(found)], width=width(), sides="<<>>>><", indent=2)
+    return table([head, *rows, *_mix(found)], width=width(), sides="<<>>>>><", indent=2)
 
 
 def _row(one: CavityInDepth, bar: str, decimals: int) -> list[str]:
     cavity = one.finding
-    index = f"{number(one.percentile.value, 2)} ({number(one.percentile.low, 2)})" if one.percentile else NONE
-    outside = f"{_share(one.outside.total)} (≤ {_share(one.outside.high)})" if one.outside else NONE
+    judged = _index(cavity.index.value, cavity.index.low) if cavity.index else NONE
+    shape = _index(one.percentile.value, one.percentile.low) if one.percentile else NONE
+    outside = _outside(one.outside.total, one.outside.high) if one.outside else NONE
     tolerance = span(one.tolerance.interval, decimals) if one.tolerance else NONE
     label = cavity.cavity or "?"
-    return [label, bar, number(cavity.mean, decimals), str(cavity.parts), index, outside, tolerance]
+    return [label, bar, number(cavity.mean, decimals), str(cavity.parts), judged, shape, outside, tolerance]
 
 
 def _mix(found: SizeInDepth) -> Iterator[list[str]]:
@@ -63,12 +63,16 @@ def _mix(found: SizeInDepth) -> Iterator[list[str]]:
 
 
 def _mix_row(name: str, mix: MixFinding) -> list[str]:
-    index = f"{number(mix.index, 2)} ({number(mix.index_low, 2)})"
-    return ["all", name, "", "", index, f"{_share(mix.outside)} (≤ {_share(mix.outside_high)})", ""]
+    index = _index(mix.index, mix.index_low)
+    return ["all", name, "", "", "", index, _outside(mix.outside, mix.outside_high), ""]
 
 
-def _share(share: float) -> str:
-    return percent(share, 1) if share >= 0.01 else f"{PER_MILLION * share:,.0f} ppm"
+def _index(value: float, low: float) -> str:
+    return f"{number(value, 2)} (≥ {number(low, 2)})"
+
+
+def _outside(share: float, high: float) -> str:
+    return f"{parts_outside(share)} (at most {most_outside(high)})"
 
 
 def _differences(found: SizeInDepth) -> list[str]:

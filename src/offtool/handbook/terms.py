@@ -55,6 +55,11 @@ class WeightClass(StrEnum):
     MAJOR = "major"
     MINOR = "minor"
 
+    @property
+    def rank(self) -> int:
+        """0 for what most hangs on."""
+        return list(WeightClass).index(self)
+
 
 class Cause(StrEnum):
     """Why a size is off, as the split of its deviation shows."""

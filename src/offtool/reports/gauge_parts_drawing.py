@@ -58,7 +58,7 @@ def draw_parts_by_operator(study: GaugeStudy, *, decimals: int, unit: str = "", 
         *draw_values_axis(lower, LEFT, room - RIGHT),
         word(LEFT, LEGEND - 5, f"{above}{',' + told if told else ''}"),
         word(LEFT, bottom - LOWER - 5, f"range of repeats{',' + told if told else ''}"),
-        *_part_names(study, people, parts, room, bottom),
+        *_part_names(parts, room, bottom),
         *(_spot(one, upper, lower, bottom, spot_in_words(one.cell, study, decimals, unit)) for one in spots),
     ]
     return svg("gauge-parts", room, bottom + NAMES, _parts_in_words(study, people, decimals, unit), signs)
@@ -165,9 +165,7 @@ def _legend(people: Sequence[str], room: float) -> Iterator[str]:
         x = end + 14
 
 
-def _part_names(
-    study: GaugeStudy, people: Sequence[str], parts: Sequence[tuple[str, str]], room: float, bottom: float
-) -> Iterator[str]:
+def _part_names(parts: Sequence[tuple[str, str]], room: float, bottom: float) -> Iterator[str]:
     each = (room - LEFT - RIGHT) / max(len(parts), 1)
     most = max(int(each / 6), 1)
     yield word(LEFT - 5, bottom + 16, "part", anchor="end")

@@ -9,7 +9,8 @@ from offtool.core.values import Interval
 from offtool.reports.axes import Scale, hovered
 from offtool.reports.colours import INK, LINE, MARK, QUIET, WHITE
 from offtool.reports.drawing import at, chevron, level, svg, upright
-from offtool.reports.gauge_words import percent_in_words, word
+from offtool.reports.gauge_words import word
+from offtool.reports.words import percent_with_interval
 
 WIDTH = 356
 BORDERS = (0.10, 0.30)
@@ -45,7 +46,7 @@ def draw_shares(study: GaugeStudy, *, width: float = WIDTH) -> str:
 def share_in_words(share: GaugeShare, *, by_tolerance: bool) -> str:
     """one person, again: 15.0 % (13.6 to 19.6 %)."""
     value, interval = _of(share, by_tolerance=by_tolerance)
-    return f"{SAID.get(share.source, share.source)}: {percent_in_words(value, interval)}"
+    return f"{SAID.get(share.source, share.source)}: {percent_with_interval(value, interval)}"
 
 
 def _of(share: GaugeShare, *, by_tolerance: bool) -> tuple[float, Interval | None]:
@@ -72,7 +73,7 @@ def _share_row(axis: Scale, y: float, share: GaugeShare, *, by_tolerance: bool) 
     borders = [upright("border", axis.at(one), bar - 2, bar + BAR + 2, QUIET, 0.8) for one in BORDERS]
     signs = [
         f'<g font-weight="{600 if whole else 400}">{name}</g>',
-        word(axis.end, y + 11, percent_in_words(value, interval), anchor="end", colour=INK),
+        word(axis.end, y + 11, percent_with_interval(value, interval), anchor="end", colour=INK),
         f'<rect class="share" {place} height="{BAR}" fill="{fill}"/>',
     ]
     signs += borders

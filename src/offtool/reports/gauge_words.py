@@ -3,27 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isfinite
 
 from offtool.core.inspection.gauge import GaugeStudy
 from offtool.core.values import Interval
 from offtool.reports.axes import text
 from offtool.reports.colours import QUIET
-from offtool.reports.words import number, percent, span
+from offtool.reports.words import number, percent, percent_with_interval, span
 from offtool.steps.gauge_studied import SizeWithGauge
 
 WORD_SIZE = 10.5
 """Of text in a drawing, in pixels."""
-
-
-def percent_in_words(value: float, interval: Interval | None) -> str:
-    """15.0 % (13.6 to 19.6 %)."""
-    said = percent(value, 1)
-    if interval is None:
-        return said
-    low = number(100 * interval.low, 1)
-    high = percent(interval.high, 1) if isfinite(interval.high) else "any size"
-    return f"{said} ({low} to {high})"
 
 
 def categories_in_words(result: GaugeStudy) -> str:
@@ -44,10 +33,7 @@ def guard_in_words(one: SizeWithGauge) -> str:
 
 def share_of_spread(one: SizeWithGauge) -> str:
     """12 % (5 to 30 %)."""
-    if one.share is None or one.share_interval is None:
-        return ""
-    low, high = 100 * one.share_interval.low, percent(one.share_interval.high, 0)
-    return f"{percent(one.share, 0)} ({low:.0f} to {high})"
+    return percent_with_interval(one.share, one.share_interval, 0) if one.share is not None else ""
 
 
 def index_in_words(value: float | None, interval: Interval | None) -> str:

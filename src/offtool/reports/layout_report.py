@@ -11,14 +11,21 @@ from offtool.reports import words
 from offtool.reports.limit_bar import draw_key_bar, draw_limit_bar, key_words
 from offtool.reports.plain_text import printable
 from offtool.reports.size_drawings import differences_of, plot_of, run_of, shares_of
-from offtool.reports.size_words import differences_in_words, shape_in_words, shares_in_words, size_rows
+from offtool.reports.size_words import (
+    depth_table,
+    differences_in_words,
+    judged_table,
+    shape_in_words,
+    shares_in_words,
+)
 from offtool.reports.typeset import typeset
 from offtool.steps.findings import TrialFindings
+from offtool.steps.readings_seen import Counts
 from offtool.steps.size_in_depth import SizeInDepth
 
 LAYOUT = Path(__file__).with_suffix(".typ")
-RUN_WIDTH, RUN_HEIGHT = 760.0, 150.0
-THIRD, PLOT_HEIGHT = 370.0, 190.0
+RUN_WIDTH, RUN_HEIGHT = 760.0, 130.0
+THIRD, PLOT_HEIGHT = 370.0, 170.0
 """Two sizes stand on a page."""
 
 
@@ -46,8 +53,16 @@ def _rows(findings: TrialFindings, sizes: Sequence[SizeInDepth]) -> dict[str, An
         "key_words": key_words(),
         "sizes": [_size(one) for one in sizes],
         "left_out": [
-            [one.size, words.number(one.value, 4), one.cell, one.reason, one.said_by]
-            for one in findings.left_out
+            [
+                f"{found.size.part} {found.size.number}",
+                words.number(one.value, found.size.decimals),
+                one.cell,
+                one.reason,
+                one.said_by,
+            ]
+            for found in sizes
+            for one in found.analysis.readings
+            if one.counts is Counts.LEFT_OUT
         ],
         "footer": f"{findings.programme_title}, tool {findings.tool}, {findings.trial}. {findings.method}",
     }
@@ -70,12 +85,16 @@ def _size(found: SizeInDepth) -> dict[str, Any]:
     limits = words.limits(finding.lower, finding.upper, nominal=size.nominal, decimals=size.decimals)
     index = finding.required_index
     demand = f"index {words.number(index, 2)}" if index else "each reading inside"
+    means = [one.mean for one in finding.cavities]
+    indices = [one.index for one in finding.cavities if one.index is not None]
     return {
         "number": size.number,
         "name": printable(size.name or f"Size {size.number}"),
         "part": size.part,
         "limits": f"{limits} {size.unit}",
         "demand": f"{size.weight_class}: {demand}",
+        "means": words.ends(min(means), max(means), size.decimals),
+        "index": words.index(min(indices, key=lambda one: one.value)) if indices else words.NONE,
         "verdict": size.verdict.value,
         "why": size.why,
         "bar": draw_limit_bar(finding, decimals=size.decimals, unit=size.unit),
@@ -89,7 +108,7 @@ def _size(found: SizeInDepth) -> dict[str, Any]:
             )
             if drawing
         ],
-        "rows": size_rows(found),
+        "tables": [judged_table(found), depth_table(found)],
         "facts": [[one.about, printable(one.says)] for one in found.rests_on],
         "cautions": [_caution(one) for one in found.cautions],
     }

@@ -1,7 +1,7 @@
 """The readings of one size in the order of the shots: what counts, what had not settled, what is left out.
 
-Told by the form of the mark: a filled dot counts, an open dot had not settled, a cross is left out by
-a person; a ring points at a reading that lies far from its cavity's others.
+Told by the form of the mark: a filled dot, or the cavity's own number, counts; an open dot had not settled, a
+cross is left out by a person; a ring points at a reading that lies far from its cavity's others.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from offtool.reports import words
 from offtool.reports.axes import Scale, draw_limits, draw_values_axis, hovered, text
 from offtool.reports.colours import DOUBT, INK, MARK, NO, QUIET, WHITE
-from offtool.reports.drawing import at, svg, upright
+from offtool.reports.drawing import at, svg, upright, xml
 from offtool.steps.readings_seen import Counts, ReadingSeen
 
 WIDTH, HEIGHT = 860.0, 250.0
@@ -20,6 +20,8 @@ LEFT, RIGHT, TOP, BOTTOM = 56.0, 34.0, 16.0, 26.0
 MOST_MARKS = 1500
 """Beyond, the readings of a shot are drawn as one line from the smallest to the largest."""
 LABEL_APART = 10.0
+MOST_NUMBERED = 400
+"""Readings drawn as the number of their cavity; more would lie on each other."""
 
 
 Placed = tuple[int, ReadingSeen]
@@ -73,11 +75,15 @@ def _settled_line(
 
 
 def _marks(placed: Sequence[Placed], x: Scale, y: Scale, decimals: int, unit: str) -> Iterator[str]:
+    cavities = {one.cavity for _, one in placed}
+    numbered = (
+        len(cavities) > 1 and len(placed) <= MOST_NUMBERED and all(0 < len(one) <= 2 for one in cavities)
+    )
     for order, one in placed:
         said = (
             f"{words.cavity(one.cavity)}: {words.number(one.value, decimals)} {unit}, {reading_in_words(one)}"
         )
-        yield hovered(draw_reading(one, x.at(order), y.at(one.value)), said)
+        yield hovered(draw_reading(one, x.at(order), y.at(one.value), numbered=numbered), said)
 
 
 def reading_in_words(one: ReadingSeen) -> str:
@@ -89,8 +95,8 @@ def reading_in_words(one: ReadingSeen) -> str:
     return f"{shot}{one.cell}{counts}{left_out}{pointed}"
 
 
-def draw_reading(one: ReadingSeen, x: float, y: float) -> str:
-    """The sign of one reading."""
+def draw_reading(one: ReadingSeen, x: float, y: float, *, numbered: bool = False) -> str:
+    """The sign of one reading: a dot, or the number of its cavity."""
     place = f'cx="{at(x)}" cy="{at(y)}"'
     ring = f'<circle class="pointed" {place} r="5.5" fill="none" stroke="{DOUBT}" stroke-width="1.4"/>'
     if one.counts is Counts.LEFT_OUT:
@@ -98,6 +104,9 @@ def draw_reading(one: ReadingSeen, x: float, y: float) -> str:
         sign = f'<path class="left-out" d="{arms}" stroke="{NO}" stroke-width="1.6"/>'
     elif one.counts is Counts.UNSETTLED:
         sign = f'<circle class="unsettled" {place} r="2.2" fill="{WHITE}" stroke="{QUIET}" stroke-width="1"/>'
+    elif numbered:
+        style = f'font-size="8.5" font-weight="600" text-anchor="middle" fill="{MARK}"'
+        sign = f'<text class="counts" x="{at(x)}" y="{at(y + 3)}" {style}>{xml(one.cavity)}</text>'
     else:
         sign = f'<circle class="counts" {place} r="2.2" fill="{MARK}"/>'
     return sign + (ring if one.pointed_at else "")

@@ -54,7 +54,5 @@ def _bar(one: SourceShare, x: Scale, y: float) -> str:
 
 
 def _in_words(one: SourceShare) -> str:
-    ends = ""
-    if one.interval is not None:
-        ends = f" ({words.percent(one.interval.low, 0)} to {words.percent(one.interval.high, 0)})"
+    ends = f" ({words.percent_span(one.interval)})" if one.interval is not None else ""
     return f"{one.source}: {words.percent(one.share, 0)} of the variance{ends}, {one.says}"

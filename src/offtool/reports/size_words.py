@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
-
-from offtool.core.inspection.distribution import FractionOutside, PercentileIndex
+from offtool.core.inspection import CavityFinding
 from offtool.core.inspection.mix import MixFinding
-from offtool.core.inspection.subgroups import SubgroupIndex
 from offtool.core.inspection.tolerance import ToleranceInterval
 from offtool.reports import words
+from offtool.steps.readings_seen import Counts
 from offtool.steps.size_in_depth import CavityInDepth, SizeInDepth
 
-PER_MILLION = 1e6
 MOST = {
     "cavity": "differences between cavities",
     "shot": "differences from shot to shot",
@@ -19,33 +16,16 @@ MOST = {
     "part": "differences from part to part",
     "gauge": "the gauge",
 }
-HEADINGS = (
+DEPTH = (
     "Cavity",
     "parts",
     "index within subgroups of 5 shots",
     "index by the shape",
     "parts outside",
     "99 % of parts lie",
-    "without any shape",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DepthRow:
-    """One cavity, or the mix that ships, by every measure of capability."""
-
-    cavity: str
-    parts: int
-    within: str
-    """Index from the spread within subgroups of consecutive shots."""
-    percentile: str
-    """Index by the fitted shape."""
-    outside: str
-    """Share of parts outside, with its upper bound, in parts per million."""
-    tolerance: str
-    """Where 99 % of parts lie."""
-    tolerance_free: str
-    """The same without any shape."""
+WITHOUT_SHAPE = "without any shape"
+JUDGED = ("Cavity", "parts", "mean", "lowest to highest", "off target", "index", "parts outside", "its mean")
 
 
 def shape_in_words(found: SizeInDepth) -> str:
@@ -57,9 +37,11 @@ def shape_in_words(found: SizeInDepth) -> str:
     if len(found.analysis.cavities) == 1:
         of = "all readings"
     points = "no point" if not plot.outside_band else f"{plot.outside_band} of {plot.parts} points"
+    refused = found.analysis.shape_refused
+    instead = f"{refused[0].upper()}{refused[1:]}. Shown instead: the" if refused else "The"
     return (
-        f"The {fit.family} shape for {of}: {points} outside the band; a sample of that shape is as crooked "
-        f"as this in {words.chance(plot.p)} of cases."
+        f"{instead} {fit.family} shape for {of}: {points} outside the band; a sample of that shape is as "
+        f"crooked as this in {words.chance(plot.p)} of cases."
     )
 
 
@@ -77,7 +59,7 @@ def differences_in_words(found: SizeInDepth) -> str:
     ends = sorted((abs(widest.interval.low), abs(widest.interval.high)))
     reach = " to ".join(words.number(end, found.size.decimals) for end in ends)
     return (
-        f"{len(apart)} of {pairs} pairs differ for sure; the widest, {widest.first} and {widest.second}, by "
+        f"{len(apart)} of {pairs} pairs differ; the widest, {widest.first} and {widest.second}, by "
         f"{far} ({reach}) {found.size.unit}."
     )
 
@@ -93,74 +75,84 @@ def shares_in_words(found: SizeInDepth) -> str:
     )
 
 
-def depth_rows(found: SizeInDepth) -> list[DepthRow]:
-    """Every cavity, then what ships of them all."""
+def judged_table(found: SizeInDepth) -> list[tuple[str, ...]]:
+    """The numbers each cavity is judged by, under their headings."""
+    return [JUDGED, *(_judged_row(one.finding, found) for one in found.analysis.cavities)]
+
+
+def _judged_row(cavity: CavityFinding, found: SizeInDepth) -> tuple[str, ...]:
     decimals = found.size.decimals
-    rows = [_depth_row(one, decimals) for one in found.analysis.cavities]
+    used = [
+        one.value
+        for one in found.analysis.readings
+        if one.cavity == cavity.cavity and one.counts is Counts.YES
+    ]
+    return (
+        cavity.cavity or "not recorded",
+        str(cavity.parts),
+        words.with_interval(cavity.mean, cavity.interval, decimals),
+        words.ends(min(used), max(used), decimals) if used else words.NONE,
+        words.signed(cavity.offset, decimals),
+        words.index(cavity.index),
+        outside_in_words(cavity),
+        str(cavity.conformity),
+    )
+
+
+def outside_in_words(cavity: CavityFinding) -> str:
+    """How many parts lie outside, and of how many it cannot be said."""
+    said = f"{cavity.parts_outside} of {cavity.parts}"
+    return f"{said}, {cavity.parts_unsure} cannot be said" if cavity.parts_unsure else said
+
+
+def depth_table(found: SizeInDepth) -> list[tuple[str, ...]]:
+    """Every cavity by every measure of capability, then what ships of them all, under their headings.
+
+    Where no cavity has the parts for an interval without any shape, that column is left away.
+    """
+    decimals = found.size.decimals
+    free = any(_is_attained(one.tolerance_free) for one in found.analysis.cavities)
+    rows = [_depth_row(one, decimals, free=free) for one in found.analysis.cavities]
     mix = found.analysis.mix
     if mix is not None:
-        rows.append(_mix_row("all as shipped", mix.parts, mix.as_is))
+        rows.append(_mix_row("all as shipped", mix.parts, mix.as_is, free=free))
         if mix.centred is not None:
-            rows.append(_mix_row("all, were each centred", mix.parts, mix.centred))
-    return rows
+            rows.append(_mix_row("all, were each centred", mix.parts, mix.centred, free=free))
+    return [(*DEPTH, *([WITHOUT_SHAPE] if free else [])), *rows]
 
 
-def _mix_row(name: str, parts: int, mix: MixFinding) -> DepthRow:
-    return DepthRow(
-        cavity=name,
-        parts=parts,
-        within="",
-        percentile=_bounded(mix.index, mix.index_low),
-        outside=_outside(mix.outside, mix.outside_high),
-        tolerance="",
-        tolerance_free="",
+def _depth_row(one: CavityInDepth, decimals: int, *, free: bool) -> tuple[str, ...]:
+    return (
+        one.finding.cavity or "not recorded",
+        str(one.finding.parts),
+        _bounded(one.subgroups.within.value, one.subgroups.within.low) if one.subgroups else words.NONE,
+        _bounded(one.percentile.value, one.percentile.low) if one.percentile else words.NONE,
+        _outside(one.outside.total, one.outside.high) if one.outside else words.NONE,
+        _interval(one.tolerance, decimals),
+        *([_interval(one.tolerance_free, decimals)] if free else []),
     )
 
 
-def _depth_row(one: CavityInDepth, decimals: int) -> DepthRow:
-    return DepthRow(
-        cavity=one.finding.cavity or "not recorded",
-        parts=one.finding.parts,
-        within=_within(one.subgroups),
-        percentile=_percentile(one.percentile),
-        outside=_share_outside(one.outside),
-        tolerance=_interval(one.tolerance, decimals),
-        tolerance_free=_interval(one.tolerance_free, decimals),
-    )
+def _mix_row(name: str, parts: int, mix: MixFinding, *, free: bool) -> tuple[str, ...]:
+    index, outside = _bounded(mix.index, mix.index_low), _outside(mix.outside, mix.outside_high)
+    return (name, str(parts), "", index, outside, "", *([""] if free else []))
 
 
 def _bounded(value: float, low: float) -> str:
     return f"{words.number(value, 2)} (at least {words.number(low, 2)})"
 
 
-def _percentile(found: PercentileIndex | None) -> str:
-    return _bounded(found.value, found.low) if found else words.NONE
-
-
-def _within(found: SubgroupIndex | None) -> str:
-    return _bounded(found.within.value, found.within.low) if found else words.NONE
-
-
-def _share_outside(found: FractionOutside | None) -> str:
-    return _outside(found.total, found.high) if found else words.NONE
-
-
 def _outside(share: float, high: float) -> str:
-    return f"{_millionths(share)} (at most {_millionths(high)})"
+    return f"{words.parts_outside(share)} (at most {words.most_outside(high)})"
 
 
-def _millionths(share: float) -> str:
-    return words.percent(share, 1) if share >= 0.01 else f"{PER_MILLION * share:,.0f} ppm"
+def _is_attained(found: ToleranceInterval | None) -> bool:
+    return found is not None and (found.parts_needed is None or found.attained >= found.confidence)
 
 
 def _interval(found: ToleranceInterval | None, decimals: int) -> str:
     if found is None:
         return words.NONE
-    if found.parts_needed is not None and found.attained < found.confidence:
-        return f"{found.parts_needed} parts needed"
-    return words.span(found.interval, decimals)
-
-
-def size_rows(found: SizeInDepth) -> list[list[str]]:
-    """The table of `depth_rows` with its headings."""
-    return [list(HEADINGS), *([str(cell) for cell in astuple(row)] for row in depth_rows(found))]
+    return (
+        words.span(found.interval, decimals) if _is_attained(found) else f"{found.parts_needed} parts needed"
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from math import isfinite, isnan
+from math import ceil, isfinite, isnan
 
 from offtool.core.inspection import PerformanceIndex
 from offtool.core.values import Interval, Verdict
@@ -12,6 +12,7 @@ from offtool.core.values import Interval, Verdict
 MINUS = "−"
 NONE = "–"
 MOST_DECIMALS = 6
+PER_MILLION = 1e6
 LARGEST_IN_FULL = 1e9
 """No size in a moulding shop reaches it; beyond, powers of ten are written."""
 
@@ -109,7 +110,12 @@ def reach(half_width: float, decimals: int) -> str:
 
 def span(interval: Interval, decimals: int) -> str:
     """3.997 to 4.009."""
-    return f"{number(interval.low, decimals)} to {number(interval.high, decimals)}"
+    return ends(interval.low, interval.high, decimals)
+
+
+def ends(low: float, high: float, decimals: int) -> str:
+    """3.997 to 4.009."""
+    return f"{number(low, decimals)} to {number(high, decimals)}"
 
 
 def index(found: PerformanceIndex | None) -> str:
@@ -122,6 +128,31 @@ def index(found: PerformanceIndex | None) -> str:
 def percent(share: float, decimals: int = 2) -> str:
     """A share as 0.73 %."""
     return f"{number(100 * share, decimals)} %" if isfinite(share) else NONE
+
+
+def parts_outside(share: float) -> str:
+    """A share of parts: 1.3 %; below 1 % in parts per million, 63 ppm; what is not nothing is never 0 ppm."""
+    if share >= 0.01:
+        return percent(share, 1)
+    return "under 1 ppm" if 0 < PER_MILLION * share < 1 else f"{PER_MILLION * share:,.0f} ppm"
+
+
+def most_outside(share: float) -> str:
+    """An upper bound on a share of parts, rounded up: never 0 ppm."""
+    return percent(share, 1) if share >= 0.01 else f"{ceil(PER_MILLION * share):,} ppm"
+
+
+def percent_span(interval: Interval, decimals: int = 0) -> str:
+    """4 to 9 %; 4 % or more where there is no upper end."""
+    if not isfinite(interval.high):
+        return f"{percent(interval.low, decimals)} or more"
+    return f"{number(100 * interval.low, decimals)} to {percent(interval.high, decimals)}"
+
+
+def percent_with_interval(share: float, interval: Interval | None, decimals: int = 1) -> str:
+    """15.0 % (13.6 to 19.6 %)."""
+    said = percent(share, decimals)
+    return f"{said} ({percent_span(interval, decimals)})" if interval is not None else said
 
 
 def chance(probability: float) -> str:

@@ -10,18 +10,35 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+from django.utils import timezone
 
 from offtool.core.values import OfftoolError
 from offtool.exchange.programme import ProgrammeFolder
-from offtool.exchange.programme.inspection_rows import ExclusionRow, GaugeReadingRow, LookRow
+from offtool.exchange.programme.inspection_rows import DefectRow, ExclusionRow, GaugeReadingRow, LookRow
 from offtool.exchange.programme.readings import cell_keys
 from offtool.exchange.programme.refused import Place
-from offtool.records.models import Exclusion, Look, SourceFile
+from offtool.records.models import Defect, Exclusion, Look, Programme, SourceFile, Trial
 from offtool.records.queries import load_readings
+from offtool.records.reading_arrays import ReadingArrays
 from offtool.records.refusals import refusals_in_words
 from offtool.steps.bringing_in import TableLoaded, add_rows, bring_in, change, is_settled
 from offtool.steps.inspection_tables import FLAWS, GAUGE_READINGS, GAUGE_STUDIES, LOOKS, PHOTOGRAPHS
 from offtool.steps.programme_tables import Known, Names
+
+
+def with_list_changes(rows: Sequence[DefectRow], programme: Programme) -> tuple[DefectRow, ...]:
+    """Defects with all that folder and record know of when each was on the list: nothing is forgotten."""
+    kept = {one.code: one for one in Defect.objects.filter(programme=programme)}
+    return tuple(replace(row, list_changes=_list_changes(row, kept.get(row.code))) for row in rows)
+
+
+def _list_changes(row: DefectRow, kept: Defect | None) -> dict[str, bool]:
+    """A yes or no that no change tells of was written by hand: it holds from now on."""
+    changes = {**(kept.list_changes if kept else {}), **row.list_changes}
+    was_listed = changes[max(changes)] if changes else kept.is_listed if kept else row.is_listed
+    if row.is_listed != was_listed:
+        changes[max([timezone.now().isoformat(), *changes])] = row.is_listed  # a clock may have been ahead
+    return changes
 
 
 def bring_in_findings(told: ProgrammeFolder, known: Known) -> tuple[TableLoaded, ...]:
@@ -158,20 +175,25 @@ def _reading_keys(told: ProgrammeFolder, known: Known) -> dict[tuple[str, int, i
         return {}
     sources = SourceFile.objects.filter(programme=known.programme).select_related("trial").defer("content")
     by_content = {(source.sha256, source.sheet): source for source in sources}
-    keys: dict[tuple[str, int, int], int] = {}
+    files: dict[Trial, list[tuple[SourceFile, str]]] = {}
     for listed in told.sources:
         if listed.file in cells:
             source = by_content[listed.sha256, listed.sheet]
-            keys.update(_keys_of_cells(source, listed.file, cells[listed.file]))
+            files.setdefault(source.trial, []).append((source, listed.file))
+    keys: dict[tuple[str, int, int], int] = {}
+    for trial, sources_of_trial in files.items():
+        stored = load_readings(trial)  # once for all its files: a trial may come from hundreds
+        for source, file in sources_of_trial:
+            keys.update(_keys_of_cells(stored, source, file, cells[file]))
     return keys
 
 
 def _keys_of_cells(
-    source: SourceFile, file: str, rows: Sequence[ExclusionRow]
+    stored: ReadingArrays, source: SourceFile, file: str, rows: Sequence[ExclusionRow]
 ) -> dict[tuple[str, int, int], int]:
-    stored = load_readings(source.trial)
     wanted = cell_keys(np.array([row.row for row in rows]), np.array([row.column for row in rows]))
-    chosen = (stored.source_id == source.pk) & np.isin(cell_keys(stored.row, stored.column), wanted)
+    of_file = np.flatnonzero(stored.source_id == source.pk)
+    chosen = of_file[np.isin(cell_keys(stored.row[of_file], stored.column[of_file]), wanted)]
     columns = (stored.row[chosen], stored.column[chosen], stored.reading_id[chosen])
     return {(file, row, column): key for row, column, key in zip(*(c.tolist() for c in columns), strict=True)}
 

@@ -15,7 +15,7 @@ RATE = 0.05
 
 
 def compare_cavities(seen: TrialEvidence) -> CavitiesCompared | None:
-    """The sizes whose cavities differ for sure; None where no size has two cavities with parts to compare."""
+    """The sizes whose cavities differ by more than chance; None where no size has two to compare."""
     asked = [(one, p) for one in seen.several_cavities() if (p := _chance_alike(seen, one)) is not None]
     if not asked:
         return None
@@ -34,10 +34,10 @@ def compare_cavities(seen: TrialEvidence) -> CavitiesCompared | None:
 
 def _chance_alike(seen: TrialEvidence, one: SizeSeen) -> float | None:
     """The chance of such differences where the cavities are alike; None where none can be told."""
-    codes, labels = seen.coded_cavities(one.used)
-    shots = seen.readings.shot[one.used]
+    codes, labels = seen.coded_cavities(one.parts)
+    shots = one.parts.shot
     known = None if (shots == NOT_RECORDED).any() else shots.astype(float)
-    return chance_cavities_alike(seen.readings.value[one.used], codes, len(labels), shots=known)
+    return chance_cavities_alike(one.parts.value, codes, len(labels), shots=known)
 
 
 def _differs(one: SizeSeen, p: float, adjusted_p: float) -> CavitiesDiffer:

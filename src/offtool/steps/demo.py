@@ -58,7 +58,7 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
         load_programme(folder / "harbour_otter", loaded_by=read_by)
     else:
         _refuse_another(programme, read_folder(folder / "harbour_otter"), content)
-    understood = preview_readings(content, FILE.name, programme=PROGRAMME, tool=TOOL, trial=TRIAL)
+    understood = preview_readings(content, FILE.name, programme=PROGRAMME, tool=TOOL)
     read = None if _is_read(content) else _read(content, read_at=read_at, read_by=read_by)
     findings = inspect_trial(PROGRAMME, TOOL, TRIAL)
     return DemoResult(

@@ -27,6 +27,8 @@ class JudgedSize:
     finding: SizeFinding
     why: str
     discarded_readings: int
+    planned: str = ""
+    """The cut that the correction plans for it, in a sentence; empty where it plans none."""
     left_out_readings: int = 0
 
     @property
@@ -70,7 +72,7 @@ class PredictionSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CavitiesDiffer:
-    """A size whose cavities differ for sure among all that were asked; `low` and `high` are the two ends."""
+    """A size whose cavities differ by more than chance: the two that lie farthest apart."""
 
     size: str
     unit: str

@@ -17,7 +17,15 @@ from offtool.core.values import Caution
 from offtool.handbook.defects import AT_THE_PRESS
 from offtool.handbook.terms import WeightClass
 from offtool.records.models import Trial
-from offtool.records.queries import LookFound, cavity_names, find_look, find_programme, find_tool, find_trial
+from offtool.records.queries import (
+    LookFound,
+    cavity_names,
+    find_look,
+    find_programme,
+    find_tool,
+    find_trial,
+    place_in_time,
+)
 from offtool.steps.defect_list import list_of
 from offtool.steps.press_counts import UNKNOWN, LookCounted, PressCounts
 from offtool.steps.press_findings import (
@@ -38,7 +46,6 @@ CONFIDENCE = 0.95
 SHOT_GROUPS = 20
 """A long trial is told along so many groups of neighbouring shots: a trend is the same, and comes at once."""
 
-_CLASS = {WeightClass.CRITICAL.value: 0, WeightClass.MAJOR.value: 1, WeightClass.MINOR.value: 2}
 _STANDING = {one: place for place, one in enumerate(Standing)}
 _ONE_IN_TWENTY = Caution(
     "each finding is judged by itself: of twenty that are still there, one may be called gone by chance",
@@ -55,13 +62,13 @@ def look_back(programme: str, tool: str, trial: str) -> PressFindings:
     return findings_at_press(find_trial(find_tool(find_programme(programme), tool), trial))
 
 
-def look_back_before(programme: str, tool: str, trial: str) -> PressFindings | None:
-    """What the last trial of a tool says before `trial`, which is not there yet; None before the first.
+def look_back_before(programme: str, tool: str) -> PressFindings | None:
+    """What the last trial of a tool says, for one that is not there yet; None before the first.
 
     Raises NotInRecord for an unknown programme or tool.
     """
     run = find_tool(find_programme(programme), tool).trials.select_related("state")
-    last = max(run, key=lambda one: (one.state.ordinal, str(one.shot_on or ""), one.pk), default=None)
+    last = max(run, key=place_in_time, default=None)
     return findings_at_press(last) if last else None
 
 
@@ -191,7 +198,7 @@ def _rank(defect: DefectSeen) -> tuple[int, int, int, str]:
     seen = defect.here.seen if defect.here else 0
     return (
         standing > _STANDING[Standing.NOT_LOOKED_AT],
-        _CLASS.get(defect.weight_class, 3),
+        WeightClass(defect.weight_class).rank,
         -seen,
         defect.code,
     )

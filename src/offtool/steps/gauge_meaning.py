@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf
+from dataclasses import replace
+from math import inf, sqrt
 
-from offtool.core.inspection import PerformanceIndex, SizeFinding, judge_coded_size
+from offtool.core.inspection import (
+    ExactIndex,
+    PerformanceIndex,
+    SizeFinding,
+    exact_index,
+    judge_coded_size,
+)
 from offtool.core.inspection.conformity import coverage_factor
 from offtool.core.inspection.mean_squares import MeanSquare
 from offtool.core.values import Interval, Verdict
 from offtool.records.models import Characteristic, Gauge, Tool, Trial
-from offtool.steps.exact_gauge import exact_index
+from offtool.records.queries import place_in_time
 from offtool.steps.gauge_studied import SizeWithGauge
-from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainties_of
+from offtool.steps.gauge_uncertainty import GaugeUncertainty
 from offtool.steps.sentences import decimals_for
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import required_index_of, target_of
@@ -24,17 +31,16 @@ TRIALS_LOOKED_AT = 3
 
 def sizes_with_gauge(gauge: Gauge) -> Iterator[SizeWithGauge]:
     """Every size that is measured with a gauge, in the newest trial that measured it."""
-    asked = {one.pk: one for one in gauge.characteristics.select_related("gauge", "part")}
-    known = gauge_uncertainties_of(asked.values())
-    for evidence, seen in _newest(gauge, asked):
-        yield _with_gauge(evidence, seen, known.get(seen.characteristic.pk))
+    for evidence, seen in _newest(gauge):
+        yield _with_gauge(evidence, seen)
 
 
-def _newest(gauge: Gauge, asked: dict[int, Characteristic]) -> Iterator[tuple[TrialEvidence, SizeSeen]]:
+def _newest(gauge: Gauge) -> Iterator[tuple[TrialEvidence, SizeSeen]]:
     """The last trials from the newest back, tool by tool, until each size was met once."""
+    part_of = dict(gauge.characteristics.values_list("pk", "part"))
     for tool in Tool.objects.filter(programme=gauge.programme_id).order_by("code"):
         made = set(tool.cavities.values_list("part_id", flat=True))
-        wanted = {pk for pk, one in asked.items() if one.part_id in made}
+        wanted = {pk for pk, part in part_of.items() if part in made}
         for trial in _newest_first(tool)[:TRIALS_LOOKED_AT] if wanted else ():
             evidence = TrialEvidence(trial)
             for seen in evidence.sizes:
@@ -47,21 +53,16 @@ def _newest(gauge: Gauge, asked: dict[int, Characteristic]) -> Iterator[tuple[Tr
 
 def _newest_first(tool: Tool) -> list[Trial]:
     trials = tool.trials.select_related("state", "tool").filter(source_files__isnull=False).distinct()
-    return sorted(
-        trials,
-        key=lambda one: (one.state.ordinal, one.shot_on.isoformat() if one.shot_on else "", one.pk),
-        reverse=True,
-    )
+    return sorted(trials, key=place_in_time, reverse=True)
 
 
-def _with_gauge(evidence: TrialEvidence, seen: SizeSeen, known: GaugeUncertainty | None) -> SizeWithGauge:
-    one = seen.characteristic
-    repeated = known.repeatability if known is not None else None
-    u = known.value if known is not None else None
-    judged, without = (_judged_again(evidence, seen, value) for value in (u, 0.0))
+def _with_gauge(evidence: TrialEvidence, seen: SizeSeen) -> SizeWithGauge:
+    one, known, judged = seen.characteristic, seen.gauge, seen.finding
+    repeated = _repeatability(seen)
+    without = _judged_without_gauge(evidence, seen)
     worst = min(judged.cavities, key=lambda cavity: cavity.index.value if cavity.index else inf)
     index = worst.index
-    exact = exact_index(index, repeated) if index is not None and repeated is not None else None
+    exact = _exact(index, repeated) if index is not None and repeated is not None else None
     verdict_exact = _verdict_exact(judged, without, repeated)
     return SizeWithGauge(
         part=one.part.code,
@@ -73,10 +74,10 @@ def _with_gauge(evidence: TrialEvidence, seen: SizeSeen, known: GaugeUncertainty
         trial=evidence.trial.name,
         cavity=worst.cavity,
         required_index=judged.required_index,
-        uncertainty=u,
+        uncertainty=known.value if known is not None else None,
         uncertainty_says=known.says if known is not None else "",
-        guard_band=None if u is None else guard_band(u),
-        guard_share=_guard_share(u, one),
+        guard_band=guard_band(known) if known is not None else None,
+        guard_share=_guard_share(known, one),
         share=exact.share if exact else None,
         share_interval=exact.share_interval if exact else None,
         observed=index.value if index else None,
@@ -88,34 +89,42 @@ def _with_gauge(evidence: TrialEvidence, seen: SizeSeen, known: GaugeUncertainty
         verdict=judged.verdict,
         verdict_exact=verdict_exact,
         hangs_on_gauge=verdict_exact is not judged.verdict,
-        says=_says(judged.verdict, verdict_exact, known=u is not None),
+        says=_says(judged.verdict, verdict_exact, known=known is not None),
     )
 
 
-def guard_band(uncertainty: float) -> float:
-    """What ISO 14253-1 takes off at each limit, at 95 %."""
-    return coverage_factor(CONFIDENCE) * uncertainty
-
-
-def _guard_share(u: float | None, one: Characteristic) -> float | None:
-    if u is None or one.lower is None or one.upper is None:
+def _repeatability(seen: SizeSeen) -> MeanSquare | None:
+    """What the gauge adds to the variance between parts: less where one part was read several times."""
+    if seen.gauge is None or seen.gauge.repeatability is None:
         return None
-    return 2 * guard_band(u) / (one.upper - one.lower)
+    once = seen.gauge.repeatability
+    return replace(once, value=once.value * len(seen.parts.value) / seen.parts.readings)
 
 
-def _judged_again(evidence: TrialEvidence, seen: SizeSeen, u: float | None) -> SizeFinding:
-    """The size as the trial shows it, with this uncertainty of the gauge."""
+def guard_band(known: GaugeUncertainty) -> float:
+    """What ISO 14253-1 takes off at each limit, at 95 %: wider where few readings stand behind the study."""
+    return coverage_factor(CONFIDENCE, known.freedom) * known.value
+
+
+def _guard_share(known: GaugeUncertainty | None, one: Characteristic) -> float | None:
+    if known is None or one.lower is None or one.upper is None:
+        return None
+    return 2 * guard_band(known) / (one.upper - one.lower)
+
+
+def _judged_without_gauge(evidence: TrialEvidence, seen: SizeSeen) -> SizeFinding:
+    """The size as the trial shows it, were its gauge exact."""
     one = seen.characteristic
-    codes, labels = evidence.coded_cavities(seen.used)
+    codes, labels = evidence.coded_cavities(seen.parts)
     return judge_coded_size(
-        evidence.readings.value[seen.used],
+        seen.parts.value,
         codes,
         labels,
         lower=one.lower,
         upper=one.upper,
         target=target_of(one),
         required_index=required_index_of(one),
-        gauge_uncertainty=u,
+        gauge_uncertainty=0.0,
         gauge_resolution=one.gauge.resolution if one.gauge else None,
     )
 
@@ -136,12 +145,25 @@ def _cavity_verdict(
 ) -> Verdict:
     if index is None or verdict is Verdict.HOLDS:
         return verdict
-    interval = exact_index(index, repeated).interval
+    interval = _exact(index, repeated).interval
     if interval.low >= required:
         return Verdict.HOLDS
     if verdict is Verdict.FAILS and index.high < required <= interval.high:
         return Verdict.NOT_SHOWN
     return verdict
+
+
+def _exact(index: PerformanceIndex, repeated: MeanSquare) -> ExactIndex:
+    return exact_index(
+        index.value,
+        index.low,
+        index.high,
+        index.sd,
+        index.degrees_of_freedom,
+        repeatability=sqrt(repeated.value),
+        repeatability_freedom=repeated.freedom,
+        confidence=index.confidence,
+    )
 
 
 def _says(verdict: Verdict, exact: Verdict, *, known: bool) -> str:

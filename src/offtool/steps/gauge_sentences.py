@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import ceil, isfinite, log10
+from math import ceil, log10
 
 from offtool.core.inspection.gauge import GaugeJudgement, GaugeStudy, LinearityStudy, ReferenceStudy
 from offtool.core.values import Interval
@@ -12,7 +12,7 @@ from offtool.records.models import GaugeStudy as KeptStudy
 from offtool.steps.findings import Action, Fact
 from offtool.steps.gauge_studied import SizeWithGauge
 from offtool.steps.kept_studies import Found
-from offtool.steps.sentences import count, per_cent, sentence
+from offtool.steps.sentences import count, per_cent, per_cent_span, sentence
 
 READ, STUDIES, SIZES = "read", "studies", "sizes"
 """Where an action leads on."""
@@ -39,16 +39,6 @@ def amount(value: float, decimals: int, unit: str) -> str:
     return f"{value:.{decimals}f} {unit}".rstrip().replace("-", "−")
 
 
-def between(interval: Interval | None, decimals: int = 0) -> str:
-    """(4 to 9 %), or nothing where there is no interval."""
-    if interval is None:
-        return ""
-    low = f"{100 * interval.low:.{decimals}f}"
-    if not isfinite(interval.high):
-        return f" ({low} % or more)"
-    return f" ({low} to {per_cent(interval.high, decimals)})"
-
-
 def headline(gauge: Gauge, size: str, found: Found, decimals: int, unit: str) -> str:
     """One sentence: whether the gauge is fit for what it was studied on."""
     what = f" for {size}" if size else ""
@@ -60,13 +50,12 @@ def headline(gauge: Gauge, size: str, found: Found, decimals: int, unit: str) ->
         return f"Whether {gauge.code} is fit{what} is not shown: {found.reason.sentence}."
     of = "the tolerance" if found.tolerance is not None else "the spread of the parts"
     takes = f"it takes {per_cent(found.reason.value or 0.0, 0)} of {of}"
+    span = per_cent_span(found.reason.interval, 0)
     if found.judgement is GaugeJudgement.NOT_SHOWN:
-        low, high = (100 * end for end in (found.reason.interval.low, found.reason.interval.high))
         return (
-            f"Whether {gauge.code} is fit{what} is not shown: {takes}, and that may be anything from "
-            f"{low:.0f} to {high:.0f} %."
+            f"Whether {gauge.code} is fit{what} is not shown: {takes}, and that may be anything from {span}."
         )
-    return f"{gauge.code} {_FIT[found.judgement]}{what}: {takes}{between(found.reason.interval)}."
+    return f"{gauge.code} {_FIT[found.judgement]}{what}: {takes} ({span})."
 
 
 def _reference_headline(gauge: Gauge, what: str, found: ReferenceStudy, decimals: int, unit: str) -> str:
@@ -114,7 +103,6 @@ def no_study_headline(gauge: Gauge, unit: str) -> str:
 
 
 def actions(
-    gauge: Gauge,
     found: Found | None,
     sizes: Sequence[SizeWithGauge],
     decimals: int,

@@ -7,7 +7,7 @@ no less than the gauge's own step over the square root of 12 (JCGM 100:2008 (GUM
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot, sqrt
 
@@ -22,6 +22,10 @@ from offtool.steps.kept_studies import result_of
 
 REFERENCE = (StudyKind.REFERENCE.value,)
 BIAS, KNOWN = "bias", "reference"
+
+Results = dict[int, SpreadFound | ReferenceStudy]
+Readings = Mapping[int, Sequence[GaugeReading]]
+"""By the key of their study."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,8 +45,10 @@ class GaugeUncertainty:
 
     @property
     def scatter(self) -> float:
-        """Standard deviation of reading one part again: a bias or a reference does not scatter. Where no study
-        tells it apart, the whole uncertainty."""
+        """Standard deviation of reading one part again: bias and reference do not scatter.
+
+        Where no study tells it apart, the whole uncertainty.
+        """
         return sqrt(self.repeatability.value) if self.repeatability is not None else self.value
 
     @property
@@ -51,13 +57,8 @@ class GaugeUncertainty:
         return self.repeatability.freedom if self.repeatability is not None else self.freedom
 
 
-def gauge_uncertainty_of(characteristic: Characteristic) -> GaugeUncertainty | None:
-    """The uncertainty that the verdict on a size takes its gauge to have; None where nothing is known."""
-    return gauge_uncertainties_of([characteristic]).get(characteristic.pk)
-
-
 def gauge_uncertainties_of(characteristics: Collection[Characteristic]) -> dict[int, GaugeUncertainty]:
-    """The same for all sizes of a trial, by their keys: two queries, however many they are.
+    """What verdicts on sizes take their gauges to have, by the keys of the sizes: two queries, however many.
 
     A size whose gauge is not known, or of which nothing is known, is left out.
     """
@@ -65,9 +66,22 @@ def gauge_uncertainties_of(characteristics: Collection[Characteristic]) -> dict[
     studies = studies_of_gauges({one.gauge_id for one in with_gauge if one.gauge_id is not None})
     chosen = {one.pk: _chosen(one, studies.get(one.gauge_id or 0, [])) for one in with_gauge}
     used = {study.pk: study for pair in chosen.values() for study in pair if study is not None}
-    results = _results(used.values(), with_gauge)
+    steps = {one.gauge_id: one.gauge.resolution for one in with_gauge if one.gauge is not None}
+    results = _results(used.values(), readings_of_studies(list(used.values())), steps)
     found = {one.pk: _uncertainty(one.gauge, *chosen[one.pk], results) for one in with_gauge}
     return {key: one for key, one in found.items() if one is not None}
+
+
+def gauge_uncertainty_by(
+    characteristic: Characteristic,
+    gauge: Gauge,
+    newest_first: Sequence[GaugeStudy],
+    readings: Readings,
+) -> GaugeUncertainty | None:
+    """The same for one size, by the studies of its gauge and their readings that are at hand."""
+    spread, known = _chosen(characteristic, newest_first)
+    used = [one for one in (spread, known) if one is not None]
+    return _uncertainty(gauge, spread, known, _results(used, readings, {gauge.pk: gauge.resolution}))
 
 
 def _chosen(
@@ -79,16 +93,10 @@ def _chosen(
     )
 
 
-Results = dict[int, SpreadFound | ReferenceStudy]
-
-
-def _results(studies: Iterable[GaugeStudy], characteristics: Iterable[Characteristic]) -> Results:
+def _results(studies: Iterable[GaugeStudy], readings: Readings, steps: Mapping[int | None, float]) -> Results:
     """What each study says; one that says nothing, such as readings all equal, is left out."""
-    steps = {one.gauge_id: one.gauge.resolution for one in characteristics if one.gauge is not None}
-    kept = list(studies)
-    readings = readings_of_studies(kept)
     found: Results = {}
-    for study in kept:
+    for study in studies:
         result = _result(study, readings[study.pk], steps.get(study.gauge_id))
         if result is not None:
             found[study.pk] = result

@@ -30,7 +30,7 @@ from offtool.records.queries.finding import NotInRecord
 from offtool.records.reading_arrays import NOT_RECORDED
 from offtool.steps.findings import TrialFindings
 from offtool.steps.inspect_trial import METHOD, findings_of
-from offtool.steps.readings_seen import readings_of
+from offtool.steps.readings_seen import readings_of, words_on
 from offtool.steps.size_in_depth import CavityInDepth, SizeAnalysis, SizeInDepth
 from offtool.steps.size_sentences import actions_of_size, facts_of_size, headline_of_size
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
@@ -40,6 +40,8 @@ SUBGROUP = 5
 """Measured shots of one cavity in a row that make a subgroup; common practice, no source."""
 CONTENT = 0.99
 """Share of parts that a tolerance interval is to hold."""
+
+CHOSEN_BY_THE_SAME = Caution("the same readings chose the shape: its bounds do not allow for that")
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -102,9 +104,10 @@ def _size_in_depth(
         state=findings.state,
         size=judged,
         headline=headline_of_size(judged),
-        actions=tuple(actions_of_size(judged, seen, one, analysis)),
+        actions=tuple(actions_of_size(judged, seen, one, analysis, findings.plan)),
         rests_on=tuple(facts_of_size(seen, one, analysis)),
         settled_from=seen.settled_from,
+        said=words_on(seen.trial, one.characteristic),
         analysis=analysis,
         cavity_shown=cavity,
         family=analysis.fit.family if analysis.fit else family,
@@ -115,7 +118,16 @@ def _size_in_depth(
 
 def _analysed(material: _Material, tried: _Tried, cavity: str | None, family: FamilyChoice) -> SizeAnalysis:
     shape, bounded = material.shape(cavity), material.is_bounded
-    fit = tried(choose_distribution, shape, family=family, bounded_by_zero=bounded)
+    asked = _Tried([])
+    fit = asked(choose_distribution, shape, family=family, bounded_by_zero=bounded)
+    refused = ""
+    if fit is None and family != CHOSEN:
+        refused = asked.cautions[0].text.partition(";")[0]
+        fit = tried(choose_distribution, shape, bounded_by_zero=bounded)
+    else:
+        tried.cautions.extend(asked.cautions)
+    if fit is not None and family == CHOSEN and fit.family != "normal":
+        tried.cautions.append(CHOSEN_BY_THE_SAME)
     several = len(material.size.finding.cavities) > 1
     values, labels, shots = material.values, material.cavities, material.shots_or_none
     gauge = material.size.gauge
@@ -128,18 +140,22 @@ def _analysed(material: _Material, tried: _Tried, cavity: str | None, family: Fa
         differences=tried(cavity_differences, values, labels, shots=shots) if several else None,
         shares=tried(
             variation_shares,
-            values,
-            labels,
-            shots,
+            *material.each_reading,
             gauge_sd=gauge.scatter if gauge else None,
-            gauge_freedom=gauge.scatter_freedom if gauge else None,
+            gauge_freedom=_at_least_one(gauge.scatter_freedom) if gauge else None,
         )
         if shots is not None
         else None,
         fit=fit,
+        shape_refused=refused,
         plot=_Tried([])(probability_plot, shape, family=_family(fit)) if fit else None,
         index_needed=_index_needed(material.size),
     )
+
+
+def _at_least_one(freedom: float | None) -> float | None:
+    """Less than one degree of freedom says no less than one does: nothing."""
+    return None if freedom is None else max(freedom, 1.0)
 
 
 def _family(fit: DistributionFit | None) -> FamilyChoice:
@@ -170,18 +186,25 @@ class _Material:
 
     @property
     def values(self) -> Values:
-        return self.seen.readings.value[self.size.used]
+        return self.size.parts.value
 
     @property
     def cavities(self) -> list[str]:
-        codes, labels = self.seen.coded_cavities(self.size.used)
+        codes, labels = self.seen.coded_cavities(self.size.parts)
         return [labels[code] for code in codes.tolist()]
 
     @property
     def shots_or_none(self) -> Values | None:
-        """The shot of each reading; None where one was not recorded."""
-        shots = self.seen.readings.shot[self.size.used]
+        """The shot of each part; None where one was not recorded."""
+        shots = self.size.parts.shot
         return None if (shots == NOT_RECORDED).any() else shots.astype(float)
+
+    @property
+    def each_reading(self) -> tuple[Values, list[str], Values]:
+        """Values, cavities and shots of the readings themselves: repeats of a part show the gauge."""
+        used, labels = self.size.used, self.seen.cavity_labels
+        cavities = [labels.get(one, "") for one in self.seen.readings.cavity_id[used].tolist()]
+        return self.seen.readings.value[used], cavities, self.seen.readings.shot[used].astype(float)
 
     @property
     def is_bounded(self) -> bool:
@@ -190,17 +213,17 @@ class _Material:
         return one.nominal == 0 and not one.lower
 
     def of(self, cavity: str) -> Values:
-        """The readings of one cavity in the order of the shots."""
-        return np.asarray(self.seen.readings.value[self._rows_of(cavity)])
+        """The parts of one cavity in the order of the shots."""
+        return np.asarray(self.values[self._rows_of(cavity)])
 
     def subgroups_of(self, cavity: str) -> list[str]:
         """The subgroup of each of them: so many measured shots in a row."""
-        _, place = np.unique(self.seen.readings.shot[self._rows_of(cavity)], return_inverse=True)
+        _, place = np.unique(self.size.parts.shot[self._rows_of(cavity)], return_inverse=True)
         return [str(one) for one in (place // SUBGROUP).tolist()]
 
     def _rows_of(self, cavity: str) -> NDArray[np.intp]:
-        mine = self.size.used[np.array([label == cavity for label in self.cavities], dtype=bool)]
-        return mine[np.argsort(self.seen.readings.shot[mine], kind="stable")]
+        mine = np.flatnonzero(np.array([label == cavity for label in self.cavities], dtype=bool))
+        return np.asarray(mine[np.argsort(self.size.parts.shot[mine], kind="stable")])
 
     def shape(self, cavity: str | None) -> Values:
         """What a distribution is fitted to: one cavity, or all of them moved onto the mean of all."""
@@ -208,7 +231,7 @@ class _Material:
             return self.of(cavity)
         if self.is_bounded or len(self.size.finding.cavities) == 1:
             return self.values
-        codes, _ = self.seen.coded_cavities(self.size.used)
+        codes, _ = self.seen.coded_cavities(self.size.parts)
         mean = np.bincount(codes, weights=self.values) / np.bincount(codes)
         return np.asarray(self.values - mean[codes] + mean.mean())
 

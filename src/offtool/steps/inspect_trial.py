@@ -27,6 +27,7 @@ from offtool.steps.press_on_trial import press_of, unfinished
 from offtool.steps.readings_seen import left_out_in, pointed_at_in
 from offtool.steps.sentences import (
     decimals_for,
+    planned_sentence,
     press_sentence,
     verdict_sentence,
     why_size,
@@ -43,7 +44,6 @@ NOTHING_KNOWN = 1.0
 """Standard uncertainty of a mean of which nothing is known: larger than that of any prediction, in mm."""
 
 _RANK = {Verdict.FAILS: 0, Verdict.NOT_SHOWN: 1, Verdict.HOLDS: 2}
-_CLASS = {WeightClass.CRITICAL.value: 0, WeightClass.MAJOR.value: 1, WeightClass.MINOR.value: 2}
 
 
 def inspect_trial(programme: str, tool: str, trial: str) -> TrialFindings:
@@ -135,12 +135,13 @@ def _judged(seen: SizeSeen, plan: CorrectionPlan | None) -> JudgedSize:
         discarded_readings=seen.discarded,
         left_out_readings=seen.left_out,
         why=why_size(seen.finding, one.unit, decimals, standings=standings, cuts=cuts),
+        planned=planned_sentence(cuts) if cuts else "",
     )
 
 
 def _rank(size: JudgedSize) -> tuple[int, int, float]:
     """Function first, then how far from holding."""
-    return _RANK[size.verdict], _CLASS.get(size.weight_class, 3), _missing_index(size.finding)
+    return _RANK[size.verdict], WeightClass(size.weight_class).rank, _missing_index(size.finding)
 
 
 def _missing_index(finding: SizeFinding) -> float:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+import numpy as np
+
 from offtool.core.values import OfftoolError
 from offtool.records.operations import (
     leave_out_readings,
@@ -17,7 +19,7 @@ from offtool.steps.findings import TrialFindings
 from offtool.steps.inspect_trial import findings_of
 from offtool.steps.readings_seen import Counts, ReadingSeen, left_out_in, readings_of
 from offtool.steps.trial_evidence import TrialEvidence
-from offtool.steps.what_is_asked import size_named
+from offtool.steps.what_is_asked import size_key, size_named
 
 NAMED_IN_REFUSAL = 4
 
@@ -36,8 +38,12 @@ def leave_out(
     made_at: datetime,
     made_by: str,
 ) -> TrialFindings:
-    """Leave readings out of every judgement, or raise OfftoolError and change nothing; what it leads to."""
+    """Leave readings out of every judgement, or raise OfftoolError and change nothing; what it leads to.
+
+    The last reading of a size in a cavity cannot be left out: the size would vanish instead of being open.
+    """
     found = find_trial(find_tool(find_programme(programme), tool), trial)
+    _refuse_emptying(TrialEvidence(found), readings)
     leave_out_readings(found, readings, reason=reason, made_at=made_at, made_by=made_by)
     return findings_of(found)
 
@@ -134,3 +140,20 @@ def _counting(seen: TrialEvidence, size: str) -> list[ReadingSeen]:
 def _left_out(seen: TrialEvidence, size: str) -> list[ReadingSeen]:
     """Also of a size that has no other reading left."""
     return [one for one in left_out_in(seen) if size in (one.size, one.size.rpartition(" ")[2])]
+
+
+def _refuse_emptying(seen: TrialEvidence, readings: Sequence[int]) -> None:
+    """Raise OfftoolError where no reading of a size in a cavity would be left."""
+    columns = seen.readings
+    place = np.stack([columns.characteristic_id, columns.cavity_id], axis=1)
+    leaving = np.isin(columns.reading_id, readings)
+    left = {tuple(one) for one in np.unique(place[~leaving & ~seen.is_left_out], axis=0).tolist()}
+    for size, cavity in np.unique(place[leaving], axis=0).tolist():
+        if (size, cavity) not in left:
+            one = next(it.characteristic for it in seen.sizes if it.characteristic.pk == size)
+            label = seen.cavity_labels.get(cavity, "")
+            raise OfftoolError(
+                "no reading would be left to judge by",
+                where=f"{size_key(one)}, cavity {label}" if label else size_key(one),
+                remedy="measure again and read the new file first; then leave the old readings out",
+            )

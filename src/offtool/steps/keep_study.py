@@ -8,20 +8,19 @@ from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 from itertools import count as count_from
 
-from offtool.core.values import OfftoolError, nearest
+from offtool.core.values import OfftoolError
 from offtool.exchange.gauge_readings import StudyTable, read_study
 from offtool.handbook.terms import StudyKind
 from offtool.records.models import Characteristic, Gauge, Programme
 from offtool.records.operations import NewGaugeReading, NewStudy, set_study_aside, store_study
 from offtool.records.queries import find_gauge, find_programme, find_study
-from offtool.records.queries.finding import NotInRecord
 from offtool.steps.gauge_sentences import decimals_of, headline
 from offtool.steps.kept_studies import analyse, tolerance_of, unit_of
 from offtool.steps.overview import is_invented
-from offtool.steps.read_readings import CannotKeep
+from offtool.steps.read_readings import refuse_problems
 from offtool.steps.sentences import count
 from offtool.steps.study_preview import StudyKept, StudyPreview
-from offtool.steps.what_is_asked import drawing_order, size_key
+from offtool.steps.what_is_asked import drawing_order, size_key, size_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +29,7 @@ class StudyAbout:
 
     kind: StudyKind = StudyKind.CROSSED
     size: str = ""
-    """Part and number of the size that was measured, such as HO-05 3."""
+    """Part and number of the size that was measured, such as HO-05 3, or a number that only one has."""
     tolerance: float | None = None
     """None for that of the size."""
     reference: float | None = None
@@ -102,13 +101,14 @@ def keep_study(
     """
     found = find_gauge(find_programme(programme), gauge)
     table = read_study(content, name, sheet=sheet)
-    _refuse_problems(_previewed(found, content, table, about), leave_out=leave_out)
+    seen = _previewed(found, content, table, about)
+    refuse_problems(seen.file, seen.problems, seen.refused, leave_out=leave_out)
     kept = store_study(
         found,
         NewStudy(
             name=study.strip(),
             kind=about.kind,
-            characteristic=find_size(found.programme, about.size),
+            characteristic=_size_of(found.programme, about.size),
             tolerance=about.tolerance,
             reference_uncertainty=about.reference_uncertainty,
             done_on=about.done_on,
@@ -142,16 +142,12 @@ def set_aside(programme: str, gauge: str, study: str, *, reason: str, made_by: s
     set_study_aside(found, reason, made_by=made_by)
 
 
-def find_size(programme: Programme, size: str) -> Characteristic | None:
-    """The size called by part and number; None for no name. Raises NotInRecord."""
+def _size_of(programme: Programme, size: str) -> Characteristic | None:
+    """The size that a study is of; None for no name. Raises NotInRecord."""
     if not size.strip():
         return None
-    asked = " ".join(size.split())
     sizes = Characteristic.objects.filter(part__programme=programme).select_related("part", "gauge")
-    known = {f"{one.part.code} {one.number}": one for one in sizes}
-    if asked not in known:
-        raise NotInRecord(f"no size {asked!r} in {programme.slug}", remedy=nearest(asked, known))
-    return known[asked]
+    return size_named(list(sizes), size, not_there=f"in {programme.slug}")
 
 
 def _readings(table: StudyTable, about: StudyAbout) -> tuple[NewGaugeReading, ...]:
@@ -163,7 +159,7 @@ def _readings(table: StudyTable, about: StudyAbout) -> tuple[NewGaugeReading, ..
 
 
 def _previewed(gauge: Gauge, content: bytes, table: StudyTable, about: StudyAbout) -> StudyPreview:
-    size = find_size(gauge.programme, about.size)
+    size = _size_of(gauge.programme, about.size)
     problems = list(_problems(table, about, size))
     said = ""
     if not problems:
@@ -233,15 +229,3 @@ def _note(note: str, table: StudyTable) -> str:
     if table.refused:
         odd.append(f"{count(len(table.refused), 'cell')} left out: " + "; ".join(map(str, table.refused[:3])))
     return ". ".join(filter(None, [note.strip(), *odd]))
-
-
-def _refuse_problems(preview: StudyPreview, *, leave_out: bool) -> None:
-    if preview.problems:
-        raise CannotKeep(preview.problems[0], where=preview.file, remedy="nothing was kept")
-    if preview.refused and not leave_out:
-        cells = count(len(preview.refused), "cell")
-        raise CannotKeep(
-            f"{cells} cannot be read, the first: {preview.refused[0]}",
-            where=preview.file,
-            remedy="correct the file, or leave these cells out",
-        )

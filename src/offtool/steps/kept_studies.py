@@ -20,7 +20,6 @@ from offtool.records.models import Characteristic, Gauge
 from offtool.records.models import GaugeStudy as KeptStudy
 
 Found = GaugeStudy | ReferenceStudy | LinearityStudy
-BY_RANGES = "average and range"
 
 
 class ReadOnce(Protocol):
@@ -49,7 +48,7 @@ def unit_of(gauge: Gauge, characteristic: Characteristic | None) -> str:
     """The unit of the size that was studied, else the one of all sizes that the gauge measures."""
     if characteristic is not None:
         return characteristic.unit
-    units = set(gauge.characteristics.values_list("unit", flat=True))
+    units = {one.unit for one in gauge.characteristics.all()}
     return units.pop() if len(units) == 1 else ""
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -31,6 +31,7 @@ from offtool.steps.bringing_in_inspection import (
     bring_in_exclusions,
     bring_in_findings,
     bring_in_gauge_studies,
+    with_list_changes,
 )
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, Known
 
@@ -77,6 +78,7 @@ def load_programme(folder: Path, *, loaded_by: str) -> LoadReport:
         programme, loaded = _bring_in_programme(told.programme)
         is_new = bool(loaded.added)
         known = Known(programme=programme)
+        told = replace(told, defects=with_list_changes(told.defects, programme))
         tables = (
             loaded,
             *(bring_in(table, getattr(told, table.name), known) for table in DEFINITIONS),

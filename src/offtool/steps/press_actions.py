@@ -19,7 +19,6 @@ _ORDER = {
     Standing.NOT_SHOWN_GONE: 1,
     Standing.NOT_LOOKED_AT: 2,
 }
-_CLASS = [WeightClass.CRITICAL.value, WeightClass.MAJOR.value, WeightClass.MINOR.value]
 
 Key = tuple[Standing, str, str]
 
@@ -30,7 +29,9 @@ def press_actions(findings: PressFindings) -> Iterator[Action]:
     defects = {one.code: one for one in findings.defects}
     for one in findings.open:
         groups[one.standing, one.defect, one.place].append(one)
-    for key in sorted(groups, key=lambda key: (_CLASS.index(defects[key[1]].weight_class), _ORDER[key[0]])):
+    for key in sorted(
+        groups, key=lambda key: (WeightClass(defects[key[1]].weight_class).rank, _ORDER[key[0]])
+    ):
         yield _action(key[0], defects[key[1]], groups[key], findings.trial)
 
 

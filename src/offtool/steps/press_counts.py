@@ -49,7 +49,7 @@ class PressCounts:
         counted = [_counted(one, order, self.names) for one in self.kept if not one.look.set_aside]
         self.looks = [one for one in counted if self._is_settled(one)]
         self.unsettled = [one for one in counted if not self._is_settled(one)]
-        self._changes = listing_changes(trial.tool.programme)
+        self._listed = listing_changes(trial.tool.programme)
         self._looked_for: dict[tuple[str, int], list[LookCounted]] = {}
 
     @property
@@ -74,10 +74,7 @@ class PressCounts:
         return self._looked_for[key]
 
     def _was_listed(self, defect: str, when: datetime) -> bool:
-        """As far back as is known: a defect without an earlier word was looked for."""
-        return next(
-            (listed for since, listed in reversed(self._changes.get(defect, [])) if since <= when), True
-        )
+        return next(listed for since, listed in reversed(self._listed[defect]) if since <= when)
 
     def history(self, defect: str, cavity: str, place: str) -> tuple[TrialShare, ...]:
         """What each trial says of one finding."""

@@ -33,7 +33,7 @@ from offtool.records.operations import AlreadyRead, store_readings
 from offtool.records.queries import find_programme, find_tool
 from offtool.records.reading_arrays import ReadingColumns
 from offtool.steps.matching import Match, columns_of, match_table, shot_span
-from offtool.steps.read_readings import CannotKeep, TrialAbout, as_read, judge_waiting, trial_for
+from offtool.steps.read_readings import TrialAbout, as_read, judge_waiting, refuse_problems, trial_for
 from offtool.steps.reading_preview import (
     FilePreview,
     ReadingPreview,
@@ -70,11 +70,10 @@ def preview_bundle(
     *,
     programme: str,
     tool: str,
-    trial: str,
     layout: Layout | None = None,
     sheet: str | None = None,
 ) -> ReadingPreview:
-    """How several files would be read into a trial together; nothing is kept.
+    """How several files would be read into a trial of a tool together; nothing is kept.
 
     Raises FileRefused when none can be read, or an archive is hostile; AlreadyRead when all were read before;
     NotInRecord for an unknown programme or tool.
@@ -142,23 +141,7 @@ def store_bundle(bundle: Bundle, trial: Trial, *, read_at: datetime, read_by: st
 def refuse_problems_of(bundle: Bundle, *, leave_out: bool) -> None:
     """Raise CannotKeep for what stands in the way of keeping the files."""
     found = preview_of_bundle(bundle)
-    if found.problems:
-        more = f" (and {len(found.problems) - 1} more)" if len(found.problems) > 1 else ""
-        raise CannotKeep(found.problems[0] + more, where=bundle.name, remedy="nothing was kept")
-    if found.refused and not leave_out:
-        count = len(found.refused)
-        raise CannotKeep(
-            f"{count} cell{'s' * (count > 1)} cannot be read, the first: {found.refused[0]}",
-            where=bundle.name,
-            remedy="correct the file, or leave these cells out",
-        )
-    if found.missed and not leave_out:
-        count = len(found.missed)
-        raise CannotKeep(
-            f"{count} file{'s' * (count > 1)} cannot be read, the first: {found.missed[0]}",
-            where=bundle.name,
-            remedy="correct or remove it, or leave these files out",
-        )
+    refuse_problems(bundle.name, found.problems, found.refused, found.missed, leave_out=leave_out)
 
 
 def preview_of_bundle(bundle: Bundle) -> ReadingPreview:

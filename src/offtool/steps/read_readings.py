@@ -4,6 +4,7 @@ all."""
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
@@ -20,6 +21,7 @@ from offtool.records.refusals import refusals_in_words
 from offtool.steps.inspect_trial import predictions_of
 from offtool.steps.matching import Match, columns_of, match_table, options_of, shot_span
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
+from offtool.steps.sentences import count
 from offtool.steps.trial_evidence import TrialEvidence
 
 
@@ -47,11 +49,10 @@ def preview_readings(
     *,
     programme: str,
     tool: str,
-    trial: str,
     layout: Layout | None = None,
     sheet: str | None = None,
 ) -> ReadingPreview:
-    """How a file would be read into a trial; nothing is kept.
+    """How a file would be read into a trial of a tool; nothing is kept.
 
     Raises FileRefused for a file that cannot be read, NotInRecord for an unknown programme or tool.
     """
@@ -82,7 +83,7 @@ def keep_readings(
     found = find_tool(find_programme(programme), tool)
     table = read_table(content, name, layout=layout, sheet=sheet)
     match = match_table(table, found)
-    refuse_problems(name, table, match.problems, leave_out=leave_out)
+    refuse_problems(name, match.problems, table.refused, leave_out=leave_out)
     with transaction.atomic():
         into = trial_for(found, trial, about or TrialAbout())
         return store_table(content, table, into, match, read_at=read_at, read_by=read_by)
@@ -149,18 +150,27 @@ def preview_of(content: bytes, table: ReadingTable, match: Match) -> ReadingPrev
     )
 
 
-def refuse_problems(name: str, table: ReadingTable, problems: tuple[str, ...], *, leave_out: bool) -> None:
-    """Raise CannotKeep for what stands in the way of keeping a file."""
+def refuse_problems(
+    name: str,
+    problems: Sequence[str],
+    refused: Sequence[object],
+    missed: Sequence[object] = (),
+    *,
+    leave_out: bool,
+) -> None:
+    """Raise CannotKeep for what stands in the way of keeping what was sent: problems, refused cells unless
+    they may be left out, and files that are missed.
+    """
     if problems:
         more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
         raise CannotKeep(problems[0] + more, where=name, remedy="nothing was kept")
-    if table.refused and not leave_out:
-        first = table.refused[0]
-        raise CannotKeep(
-            f"{len(table.refused)} cell{'s' * (len(table.refused) > 1)} cannot be read, the first: {first}",
-            where=name,
-            remedy="correct the file, or leave these cells out",
-        )
+    for kept_out, thing, remedy in (
+        (refused, "cell", "correct the file, or leave these cells out"),
+        (missed, "file", "correct or remove it, or leave these files out"),
+    ):
+        if kept_out and not leave_out:
+            what = f"{count(len(kept_out), thing)} cannot be read, the first: {kept_out[0]}"
+            raise CannotKeep(what, where=name, remedy=remedy)
 
 
 def trial_for(tool: Tool, name: str, about: TrialAbout) -> Trial:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
 
 import numpy as np
 
+from offtool.records.models import Characteristic, Exclusion, Trial
 from offtool.records.reading_arrays import NOT_RECORDED
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import size_key
@@ -46,6 +48,35 @@ class ReadingSeen:
     def cell(self) -> str:
         """Where it was read: file, row and column."""
         return f"{self.file} row {self.row}, column {self.column}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WordSaid:
+    """A person's word on a reading: left out, or taken back in; every word is kept."""
+
+    value: float
+    cell: str
+    is_left_out: bool
+    reason: str
+    made_at: datetime
+    made_by: str
+
+
+def words_on(trial: Trial, characteristic: Characteristic) -> tuple[WordSaid, ...]:
+    """Every word on the readings of a size at a trial, the newest first."""
+    kept = Exclusion.objects.filter(reading__source__trial=trial, reading__characteristic=characteristic)
+    rows = kept.select_related("reading__source").defer("reading__source__content").order_by("-pk")
+    return tuple(
+        WordSaid(
+            value=row.reading.value,
+            cell=f"{row.reading.source.name} row {row.reading.row}, column {row.reading.column}",
+            is_left_out=row.is_left_out,
+            reason=row.reason,
+            made_at=row.made_at,
+            made_by=row.made_by,
+        )
+        for row in rows
+    )
 
 
 def readings_of(seen: TrialEvidence, size: SizeSeen) -> Iterator[ReadingSeen]:

@@ -7,7 +7,7 @@ from math import ceil, isfinite, log10
 
 from offtool.core.correction import CorrectionPlan, PlannedCut, Standing
 from offtool.core.inspection import CavityFinding, SizeFinding
-from offtool.core.values import Verdict
+from offtool.core.values import Interval, Verdict
 
 MOST_DECIMALS = 4
 
@@ -28,6 +28,13 @@ def count(number: int, thing: str, things: str = "") -> str:
 def per_cent(share: float, decimals: int = 2) -> str:
     """0.0073 as 0.73 %."""
     return f"{100 * share:.{decimals}f} %".replace("-", "−")
+
+
+def per_cent_span(interval: Interval, decimals: int = 2) -> str:
+    """4 to 9 %; 4 % or more where there is no upper end."""
+    if not isfinite(interval.high):
+        return f"{per_cent(interval.low, decimals)} or more"
+    return f"{per_cent(interval.low, decimals).removesuffix(' %')} to {per_cent(interval.high, decimals)}"
 
 
 def at_least(chance: float) -> str:
@@ -90,7 +97,7 @@ def why_size(
     if size.verdict is Verdict.NOT_SHOWN:
         sentences.append(_not_shown(size))
     if cuts:
-        sentences.append(_planned(cuts))
+        sentences.append(planned_sentence(cuts))
     return " ".join(one for one in sentences if one)
 
 
@@ -154,6 +161,8 @@ def _not_shown(size: SizeFinding) -> str:
     parts = min(one.parts for one in open_)
     if size.required_index is None:
         return "The gauge cannot tell the reading from the limit: measure again with a finer gauge."
+    if any(one.index is not None and one.index.low >= size.required_index for one in open_):
+        return "The gauge cannot show the mean inside the limits: its uncertainty is too large for them."
     indices = [one.index.value for one in open_ if one.index is not None and isfinite(one.index.value)]
     few = count(parts, "part a cavity shows", "parts a cavity show")
     required = f"{size.required_index:.2f}"
@@ -166,7 +175,7 @@ def _not_shown(size: SizeFinding) -> str:
     return f"{seen}; more parts alone will hardly show it: centre it or reduce the spread."
 
 
-def _planned(cuts: Sequence[PlannedCut]) -> str:
+def planned_sentence(cuts: Sequence[PlannedCut]) -> str:
     """What is planned for the size, in one sentence."""
     amounts = {round(cut.amount_mm, 4) for cut in cuts}
     cut = cuts[0]

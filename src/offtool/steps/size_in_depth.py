@@ -17,7 +17,7 @@ from offtool.core.inspection.tolerance import ToleranceInterval
 from offtool.core.inspection.variation import CavityDifferences, VariationShares
 from offtool.core.values import Caution
 from offtool.steps.findings import Action, Fact, JudgedSize
-from offtool.steps.readings_seen import ReadingSeen
+from offtool.steps.readings_seen import ReadingSeen, WordSaid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +44,8 @@ class SizeAnalysis:
     differences: CavityDifferences | None
     shares: VariationShares | None
     fit: DistributionFit | None
+    shape_refused: str
+    """Why the shape that was asked for is not taken; empty where it is."""
     plot: ProbabilityPlot | None
     index_needed: float | None
     """The index that must be observed with this many parts to show what is required."""
@@ -63,6 +65,8 @@ class SizeInDepth:
     actions: tuple[Action, ...]
     rests_on: tuple[Fact, ...]
     settled_from: int | None
+    said: tuple[WordSaid, ...]
+    """What people said of its readings, the newest first."""
     analysis: SizeAnalysis
     cavity_shown: str | None
     """The cavity of the fit and the plot; None for all, each about its own mean."""

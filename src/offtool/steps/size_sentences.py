@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from offtool.core.correction import CorrectionPlan
 from offtool.core.inspection.variation import CavityDifferences, VariationShares
 from offtool.core.values import Verdict
 from offtool.steps.findings import Action, Fact, JudgedSize
@@ -11,11 +12,12 @@ from offtool.steps.readings_seen import ReadingSeen
 from offtool.steps.sentences import cavities_in_words, count, per_cent, sentence
 from offtool.steps.size_in_depth import SizeAnalysis
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
+from offtool.steps.what_is_asked import size_key
+from offtool.steps.what_to_do import steel_actions
 
 MOST_GAUGE = 0.3
 """Share of the observed spread from which the gauge is worth bettering; common practice, no source."""
 DRIFTS_BELOW = 0.01
-LARGE_SHARE = 0.5
 BALANCE_SHARE = 0.25
 """Cavity differences above a quarter of the tolerance: first look at the fill; common practice, no source."""
 POINTED_SHOWN = 3
@@ -28,15 +30,23 @@ def headline_of_size(size: JudgedSize) -> str:
 
 
 def actions_of_size(
-    size: JudgedSize, seen: TrialEvidence, one: SizeSeen, found: SizeAnalysis
+    size: JudgedSize,
+    seen: TrialEvidence,
+    one: SizeSeen,
+    found: SizeAnalysis,
+    plan: CorrectionPlan | None,
 ) -> Iterator[Action]:
     """What to do, in the order of effect: first whether the readings are right, then why they vary."""
     yield from _look_at_readings(size, found.readings)
     if size.verdict is not Verdict.HOLDS:
         yield from _better_gauge(one)
     yield from _drift(seen, one, size, found.shares)
-    yield from _cavities(size, found.differences)
-    yield from _correct(size)
+    if size.planned:
+        yield from _correct(size)
+    else:
+        yield from _cavities(size, found.differences)
+        if plan is not None:
+            yield from steel_actions(plan, size=size_key(one.characteristic))
     yield from _measure(size)
 
 
@@ -68,7 +78,7 @@ def _better_gauge(one: SizeSeen) -> Iterator[Action]:
     if of_spread > MOST_GAUGE:
         yield Action(
             do="Better the gauge before you measure more.",
-            because=f"Its own spread is {per_cent(min(of_spread, 1.0), 0)} of what is seen within a cavity.",
+            because=f"It makes {per_cent(min(of_spread**2, 1.0), 0)} of the variance seen within a cavity.",
             leads_to="gauge",
         )
 
@@ -116,8 +126,11 @@ def _tolerance(size: JudgedSize) -> float | None:
 
 
 def _correct(size: JudgedSize) -> Iterator[Action]:
-    if size.verdict is Verdict.FAILS:
-        yield Action(do="See what the correction does for it.", because=size.why, leads_to="correction")
+    yield Action(
+        do=size.planned,
+        because="The correction of the tool says why, and what else it moves.",
+        leads_to="correction",
+    )
 
 
 def _measure(size: JudgedSize) -> Iterator[Action]:

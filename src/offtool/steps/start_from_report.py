@@ -64,7 +64,7 @@ def start_from_report(
     """
     table = read_table(content, name, layout=layout, sheet=sheet)
     match = _new(table)
-    refuse_problems(name, table, match.problems, leave_out=leave_out)
+    refuse_problems(name, match.problems, table.refused, leave_out=leave_out)
     with transaction.atomic(), refusals_in_words():
         made, filled = _made(table, match, title, tool, part, trial, resin, required_index)
         return store_table(content, table, made, filled, read_at=read_at, read_by=read_by)

@@ -22,7 +22,7 @@ from offtool.records.queries import (
 from offtool.steps.gauge_meaning import sizes_with_gauge
 from offtool.steps.gauge_sentences import actions, decimals_of, facts, headline, no_study_headline
 from offtool.steps.gauge_studied import GaugesStanding, GaugeStanding, GaugeStudied, StudyLine
-from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainties_of
+from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainty_by
 from offtool.steps.kept_studies import Found, by_ranges, result_of, tolerance_of, unit_of
 from offtool.steps.overview import is_invented
 
@@ -61,7 +61,7 @@ def gauges_of(programme: str) -> GaugesStanding:
     readings = readings_of_studies(list(counting.values()))
     gauges = tuple(
         _standing(gauge, studies.get(gauge.pk, []), counting.get(gauge.pk), readings)
-        for gauge in found.gauges.order_by("code")
+        for gauge in found.gauges.order_by("code").prefetch_related("characteristics")
     )
     return GaugesStanding(
         programme=found.slug,
@@ -108,7 +108,7 @@ def _studied(
         ),
         judgement=getattr(result, "judgement", None),
         actions=tuple(
-            actions(gauge, result, sizes, decimals, unit, studied_on_parts=choose_study(kept) is not None)
+            actions(result, sizes, decimals, unit, studied_on_parts=choose_study(kept) is not None)
         ),
         rests_on=tuple(facts(study, len(own), result, unit)) if study is not None and result else (),
         result=result,
@@ -118,7 +118,7 @@ def _studied(
             else None
         ),
         run=tuple(one.value for one in own) if isinstance(result, ReferenceStudy) else (),
-        uncertainty=_uncertainty(gauge, study),
+        uncertainty=_uncertainty(gauge, kept, readings, study),
         sizes=sizes,
         studies=tuple(_line(one, kept, len(readings[one.pk])) for one in kept),
         method=METHOD,
@@ -151,14 +151,16 @@ def _line(study: KeptStudy, kept: Sequence[KeptStudy], readings: int) -> StudyLi
     )
 
 
-def _uncertainty(gauge: Gauge, study: KeptStudy | None) -> GaugeUncertainty | None:
+def _uncertainty(
+    gauge: Gauge,
+    kept: Sequence[KeptStudy],
+    readings: dict[int, list[GaugeReading]],
+    study: KeptStudy | None,
+) -> GaugeUncertainty | None:
     """As verdicts on the size of the study take it; without one, those on any size of the gauge."""
     one = study.characteristic if study is not None else None
-    one = one or gauge.characteristics.select_related("gauge", "part").first()
-    if one is None:
-        return None
-    one.gauge = gauge
-    return gauge_uncertainties_of([one]).get(one.pk)
+    one = one or gauge.characteristics.first()
+    return gauge_uncertainty_by(one, gauge, kept, readings) if one is not None else None
 
 
 def _cautions(study: KeptStudy | None) -> tuple[Caution, ...]:
@@ -194,7 +196,7 @@ def _standing(
         code=gauge.code,
         name=gauge.name,
         resolution=gauge.resolution,
-        sizes=gauge.characteristics.count(),
+        sizes=len(gauge.characteristics.all()),
         studies=len(kept),
         judgement=judgement,
         says=says,

@@ -17,6 +17,7 @@ from offtool.core.correction import (
 )
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import Characteristic, Correction, Move, SteelSize, Tool, Trial
+from offtool.records.queries import place_in_time
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import allowed_shrinkage, required_index_of, size_key, target_of
 
@@ -64,13 +65,9 @@ def earlier_trials(trial: Trial) -> list[TrialEvidence]:
     before = trial.tool.trials.select_related("state", "tool").exclude(pk=trial.pk)
     return [
         TrialEvidence(one)
-        for one in sorted(before, key=_when)
-        if _when(one) < _when(trial) and one.source_files.exists()
+        for one in sorted(before, key=place_in_time)
+        if place_in_time(one) < place_in_time(trial) and one.source_files.exists()
     ]
-
-
-def _when(trial: Trial) -> tuple[int, str, int]:
-    return trial.state.ordinal, trial.shot_on.isoformat() if trial.shot_on else "", trial.pk
 
 
 def _asked(seen: SizeSeen) -> SizeAsked:

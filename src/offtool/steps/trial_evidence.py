@@ -17,7 +17,8 @@ from offtool.records.models import Characteristic, Trial
 from offtool.records.queries import left_out_of, load_readings
 from offtool.records.reading_arrays import NOT_RECORDED, ReadingArrays
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainties_of
-from offtool.steps.what_is_asked import drawing_order, required_index_of, target_of
+from offtool.steps.parts_measured import PartsMeasured, parts_measured
+from offtool.steps.what_is_asked import drawing_order, required_index_of, size_key, target_of
 
 SETTLING_SERIES = 200
 """Sizes and cavities at most that settling is looked for in: more tell nothing new. Weights come first."""
@@ -35,6 +36,8 @@ class SizeSeen:
     gauge: GaugeUncertainty | None
     rows: Rows = field(repr=False)
     is_used: Mask = field(repr=False)
+    parts: PartsMeasured = field(repr=False)
+    """The parts behind the readings that count."""
     discarded: int
     """Readings of unsettled shots, kept and not used."""
     left_out: int
@@ -105,10 +108,10 @@ class TrialEvidence:
         if not (settled & ~left_out).any():
             settled = np.ones(len(rows), dtype=bool)
         is_used = settled & ~left_out
-        used = rows[is_used]
-        codes, labels = self.coded_cavities(used)
+        parts = parts_measured(self.readings, rows[is_used])
+        codes, labels = self.coded_cavities(parts)
         finding = judge_coded_size(
-            self.readings.value[used],
+            parts.value,
             codes,
             labels,
             lower=characteristic.lower,
@@ -125,6 +128,7 @@ class TrialEvidence:
             gauge=gauge,
             rows=rows,
             is_used=is_used,
+            parts=parts,
             discarded=int((~settled & ~left_out).sum()),
             left_out=int(left_out.sum()),
         )
@@ -136,10 +140,20 @@ class TrialEvidence:
             return np.ones(len(rows), dtype=bool)
         return np.asarray((shot == NOT_RECORDED) | (shot >= self.settled_from), dtype=np.bool_)
 
-    def coded_cavities(self, rows: Rows) -> tuple[NDArray[np.intp], tuple[str, ...]]:
-        """The cavities of readings as numbers 0, 1, … and their labels."""
-        ids, codes = np.unique(self.readings.cavity_id[rows], return_inverse=True)
+    def coded_cavities(self, parts: PartsMeasured) -> tuple[NDArray[np.intp], tuple[str, ...]]:
+        """The cavities of parts as numbers 0, 1, … and their labels."""
+        ids, codes = np.unique(parts.cavity_id, return_inverse=True)
         return codes, tuple(self.cavity_labels.get(one, "") for one in ids.tolist())
+
+    @cached_property
+    def emptied(self) -> tuple[str, ...]:
+        """Sizes of which every reading is left out: a loaded folder may say so."""
+        sizes = self.readings.characteristic_id
+        gone = np.setdiff1d(sizes[self.is_left_out], sizes[~self.is_left_out]).tolist()
+        if not gone:
+            return ()
+        named = Characteristic.objects.filter(pk__in=gone).select_related("part")
+        return tuple(sorted(size_key(one) for one in named))
 
     @cached_property
     def pointed_at(self) -> Rows:

@@ -36,16 +36,26 @@ def size_key(characteristic: Characteristic) -> str:
     return f"{characteristic.part.code} {characteristic.number}"
 
 
-def size_named(sizes: Sequence[Characteristic], name: str) -> Characteristic:
-    """The size of this part and number, or of this number where it is one only. Raises NotInRecord."""
-    by_key = {size_key(one): one for one in sizes}
-    if name in by_key:
-        return by_key[name]
-    numbered = [one for one in sizes if one.number == name]
+def size_named(
+    sizes: Sequence[Characteristic], name: str, *, not_there: str = "was measured"
+) -> Characteristic:
+    """The size of this part and number, or of this number where it is one only.
+
+    Raises NotInRecord, which ends with `not_there` where no size has the name.
+    """
+    asked = _one_space(name)
+    by_key = {_one_space(size_key(one)): one for one in sizes}
+    if asked in by_key:
+        return by_key[asked]
+    numbered = [one for one in sizes if _one_space(one.number) == asked]
     if len(numbered) == 1:
         return numbered[0]
-    what = f"{len(numbered)} sizes have the number {name}" if numbered else f"no size {name!r} was measured"
-    raise NotInRecord(what, remedy=nearest(name, by_key))
+    what = f"{len(numbered)} sizes have the number {asked}" if numbered else f"no size {asked!r} {not_there}"
+    raise NotInRecord(what, remedy=nearest(asked, by_key))
+
+
+def _one_space(name: str) -> str:
+    return " ".join(name.split())
 
 
 def allowed_shrinkage(characteristic: Characteristic) -> float:

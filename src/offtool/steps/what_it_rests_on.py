@@ -28,8 +28,7 @@ def facts_of(
     yield Fact(about="Settled", says=_settled_fact(seen))
     if seen.sizes:
         yield Fact(about="Set-up", says="one: another set-up of the press moves the means again")
-    gauged = [one for one in seen.sizes if one.finding.gauge_uncertainty is not None]
-    yield Fact(about="Gauge", says=f"{len(gauged)} of {count(len(seen.sizes), 'size')} with a gauge study")
+    yield Fact(about="Gauge", says=_gauge_fact(seen))
     if plan is not None:
         known = len({one.size for one in plan.standing if one.shrinkage is not None})
         of = len({one.size for one in plan.standing})
@@ -45,12 +44,25 @@ def facts_of(
         yield Fact(about="File", says=f"{file.name}{mended}")
 
 
+def _gauge_fact(seen: TrialEvidence) -> str:
+    """Of how many sizes the gauge is known, by a study that is here or by an uncertainty that was entered."""
+    studied = sum(bool(one.gauge and one.gauge.studies) for one in seen.sizes)
+    entered = sum(bool(one.gauge and not one.gauge.studies) for one in seen.sizes)
+    exact = len(seen.sizes) - studied - entered
+    said = [f"{studied} by a study", f"{entered} as entered by hand", f"{exact} taken as exact"]
+    numbers = (studied, entered, exact)
+    told = ", ".join(one for one, number in zip(said, numbers, strict=True) if number)
+    return f"of {count(len(seen.sizes), 'size')}: {told}"
+
+
 def _readings_fact(seen: TrialEvidence) -> str:
     parts = [cavity.parts for one in seen.sizes for cavity in one.finding.cavities]
     if not parts:
         return "none"
     span = f"{min(parts)}" if min(parts) == max(parts) else f"{min(parts)} to {max(parts)}"
-    return f"{len(seen.readings):,} of {count(len(seen.sizes), 'size')}; {span} a cavity used"
+    repeats = sum(one.parts.averaged for one in seen.sizes)
+    averaged = f"; {repeats:,} repeat a part and are averaged" if repeats else ""
+    return f"{len(seen.readings):,} of {count(len(seen.sizes), 'size')}; {span} parts a cavity used{averaged}"
 
 
 def _settled_fact(seen: TrialEvidence) -> str:
@@ -82,6 +94,8 @@ def cautions_of(seen: TrialEvidence, plan: CorrectionPlan | None) -> Iterator[Ca
             f"{LEAST_AGE_SEMI_CRYSTALLINE_H:g} h: it still shrinks",
             "common practice, no source",
         )
+    for size in seen.emptied:
+        yield Caution(f"{size}: every reading was left out, so nothing judges it")
     if seen.settled is not None:
         yield from seen.settled.cautions
     if plan is not None:

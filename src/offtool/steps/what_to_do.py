@@ -12,6 +12,10 @@ from offtool.steps.sentences import at_least, count, sentence, shrinkage_sentenc
 from offtool.steps.shrinkage_found import directions_found
 from offtool.steps.trial_evidence import TrialEvidence
 
+HALF_OF_SUCH_TRIALS = " Parts like these then show it in about half of such trials; more make it surer."
+FEWEST_TO_CUT = 3
+"""Parts of a cavity under which measuring comes before cutting; common practice, no source."""
+
 
 def actions_of(
     sizes: tuple[JudgedSize, ...], plan: CorrectionPlan | None, seen: TrialEvidence
@@ -21,6 +25,7 @@ def actions_of(
         return
     if plan is not None:
         yield from _shrinkage_actions(plan, seen)
+        yield from _first_measure(sizes, plan)
         yield from _cut_actions(plan)
     yield from _measure_actions(sizes, plan)
     if all(size.verdict is Verdict.HOLDS for size in sizes):
@@ -44,6 +49,24 @@ def _shrinkage_actions(plan: CorrectionPlan, seen: TrialEvidence) -> Iterator[Ac
         )
 
 
+def _first_measure(sizes: tuple[JudgedSize, ...], plan: CorrectionPlan) -> Iterator[Action]:
+    """A cut that rests on hardly any parts is named, and not the first thing to do."""
+    cut = {expected.size for one in plan.cuts for expected in one.expected}
+    parts = [
+        cavity.parts
+        for size in sizes
+        if f"{size.part} {size.number}" in cut
+        for cavity in size.finding.cavities
+    ]
+    if parts and min(parts) < FEWEST_TO_CUT:
+        few = count(min(parts), "part a cavity was", "parts a cavity were")
+        yield Action(
+            do="Measure more parts before any steel is cut.",
+            because=f"Only {few} used: what is cut on that may be cut on chance.",
+            leads_to="read",
+        )
+
+
 def _cut_actions(plan: CorrectionPlan) -> Iterator[Action]:
     if plan.cuts:
         features = len({cut.feature for cut in plan.cuts})
@@ -59,13 +82,13 @@ def _cut_actions(plan: CorrectionPlan) -> Iterator[Action]:
             ),
             leads_to="correction",
         )
-    yield from _steel_actions(plan)
+    yield from steel_actions(plan)
 
 
-def _steel_actions(plan: CorrectionPlan) -> Iterator[Action]:
-    """What must be decided or known before a size that fails and is not cut can be corrected."""
+def steel_actions(plan: CorrectionPlan, *, size: str | None = None) -> Iterator[Action]:
+    """What must be decided or known before a size that fails and is not cut can be corrected: all, or one."""
     failing = {(one.size, one.cavity) for one in plan.standing if one.verdict is Verdict.FAILS}
-    stuck = [one for one in plan.left_alone if (one.size, one.cavity) in failing]
+    stuck = [one for one in plan.left_alone if (one.size, one.cavity) in failing and size in (None, one.size)]
     for (why, remedy), sizes in _by_reason(stuck).items():
         named = ", ".join(sizes[:6]) + (" …" if len(sizes) > 6 else "")
         if why is WhyLeft.NO_FEATURE:
@@ -101,6 +124,7 @@ def _measure_actions(sizes: tuple[JudgedSize, ...], plan: CorrectionPlan | None)
     parts = f"{max(needed)} parts a cavity" if needed else "more parts"
     yield Action(
         do=f"Measure {parts} from settled shots: {names}.",
-        because=f"{count(len(open_), 'size is', 'sizes are')} not shown by what was measured.",
+        because=f"{count(len(open_), 'size is', 'sizes are')} not shown by what was measured."
+        + (HALF_OF_SUCH_TRIALS if needed else ""),
         leads_to="sizes",
     )

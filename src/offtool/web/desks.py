@@ -68,12 +68,7 @@ class TrialDesk:
 
     def preview(self, upload: Upload, how: dict[str, Any]) -> ReadingPreview:
         """How the file is understood against the sizes of this tool."""
-        asked: dict[str, Any] = {
-            "programme": self.place.programme,
-            "tool": self.place.tool,
-            "trial": self.place.trial,
-            **how,
-        }
+        asked: dict[str, Any] = {"programme": self.place.programme, "tool": self.place.tool, **how}
         if is_bundle(upload.files):
             return preview_bundle(upload.files, upload.name, **asked)
         return preview_readings(upload.content, upload.name, **asked)

@@ -325,3 +325,34 @@ def test_equal_parts_have_no_spread_whatever_their_binary_fractions(reading: flo
     assert only(finding).sd == 0
     assert finding.verdict is Verdict.NOT_SHOWN
     assert "all values are equal: the gauge is too coarse to see the spread" in map(str, finding.cautions)
+
+
+def test_an_index_holds_only_where_the_gauge_can_show_the_mean_inside() -> None:
+    """A gauge uncertain by ten tolerances shows nothing, however little its readings scatter."""
+    values = [4.000, 4.001, 3.999, 4.000, 4.001, 3.999, 4.000, 4.001, 3.999, 4.000]
+    asked = {"lower": 3.975, "upper": 4.025, "required_index": 1.33}
+    good = judge_size(values, ["1"] * 10, **asked, gauge_uncertainty=0.001)
+    blind = judge_size(values, ["1"] * 10, **asked, gauge_uncertainty=0.5)
+    assert (good.verdict, blind.verdict) == (Verdict.HOLDS, Verdict.NOT_SHOWN)
+    assert blind.parts_needed is None
+
+
+def test_a_size_that_holds_by_pooling_alone_says_what_pooling_overlooks() -> None:
+    rng = np.random.default_rng(4)
+    spread = np.repeat([0.0040, 0.0030, 0.0030, 0.0030], 5)
+    values = 4.0 + spread * np.tile([-1.2, -0.5, 0.0, 0.6, 1.1], 4) * rng.uniform(0.98, 1.02, 20)
+    cavities = [label for label in "1234" for _ in range(5)]
+    found = judge_size(
+        values, cavities, lower=3.975, upper=4.025, required_index=1.33, gauge_uncertainty=0.0005
+    )
+    assert (found.verdict, found.spread_pooled) == (Verdict.HOLDS, True)
+    assert any("not by each cavity's own: 5 parts of each" in caution.text for caution in found.cautions)
+    many = judge_size(
+        np.tile(values, 6),
+        cavities * 6,
+        lower=3.975,
+        upper=4.025,
+        required_index=1.33,
+        gauge_uncertainty=0.0005,
+    )
+    assert not any("not by each cavity's own" in caution.text for caution in many.cautions)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from hypothesis import strategies as st
-from scipy import integrate, stats
+from scipy import stats
 
 from offtool.core.inspection import performance_index
-from offtool.core.inspection.subgroups import mean_range, subgroup_index
+from offtool.core.inspection.subgroups import subgroup_index
 from offtool.core.values import ImpossibleInput, NotEnoughData
 from tests.core.laws import law
 from tests.labels import independent, published, remembered
@@ -45,15 +45,6 @@ def test_the_capability_that_the_sample_itself_prints_does_not_follow_from_its_d
     assert found.within.value != published("1.345", source="QIF 2.1 sample, Cpk")
     assert found.within.potential_high < 1.678  # type: ignore[operator]
     assert found.within.high < 1.345
-
-
-@pytest.mark.parametrize(
-    ("size", "d2"), [(2, "1.128"), (3, "1.693"), (4, "2.059"), (5, "2.326"), (10, "3.078"), (25, "3.931")]
-)
-def test_the_factor_of_the_mean_range(size: int, d2: str) -> None:
-    assert mean_range(size) == remembered(d2, source="control chart factors d2, ASTM MNL 7 and ISO 7870-2")
-    exact = integrate.quad(lambda x: 1 - stats.norm.cdf(x) ** size - stats.norm.sf(x) ** size, -9, 9)[0]
-    assert mean_range(size) == independent(exact, way="quadrature", rel=1e-8)
 
 
 def test_the_handbook_example_centred_on_its_readings() -> None:

@@ -6,6 +6,7 @@ import hashlib
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import UTC
 from typing import Any
 
 from hypothesis import strategies as st
@@ -59,16 +60,7 @@ def inspection_tables(
     contents: Contents,
 ) -> dict[str, Any]:
     """Defects, looks, flaws, photographs, gauge studies and their readings; their files join the contents."""
-    defects = [
-        DefectRow(
-            code=code,
-            name=draw(names),
-            meaning=draw(notes),
-            weight_class=draw(words(WeightClass)),
-            is_listed=draw(flags),
-        )
-        for code in distinct(draw, 0, 2)
-    ]
+    defects = [_defect(draw, code) for code in distinct(draw, 0, 2)]
     looks = [look for trial in trials for look in _looks(draw, trial, cavities)]
     flaws = [
         FlawRow(
@@ -94,6 +86,20 @@ def inspection_tables(
         "gauge_studies": _with_files(studies),
         "gauge_readings": tuple(reading for study in studies for reading in _measured(draw, study)),
     }
+
+
+def _defect(draw: DrawFn, code: str) -> DefectRow:
+    """Listed or not as its last change says."""
+    at = sorted(draw(st.lists(moments, max_size=2)))
+    list_changes = {one.astimezone(UTC).isoformat(): draw(flags) for one in at}
+    return DefectRow(
+        code=code,
+        name=draw(names),
+        meaning=draw(notes),
+        weight_class=draw(words(WeightClass)),
+        is_listed=list_changes[max(list_changes)] if list_changes else draw(flags),
+        list_changes=list_changes,
+    )
 
 
 def _content(draw: DrawFn, contents: Contents) -> str:

@@ -37,6 +37,21 @@ WRONG = [
         "defects.csv line 2, weight_class: 'crit' is none of: critical",
     ),
     ("defects.csv", ",,no", ",,0", "defects.csv line 3, is_listed: '0' is neither yes nor no"),
+    *(
+        (
+            "defects.csv",
+            "is_listed\nshort,short shot,the ear is not filled,critical,yes\n",
+            f"is_listed,list_changes\nshort,short shot,the ear is not filled,critical,yes,{cell}\n",
+            f"defects.csv line 2, list_changes: {said}",
+        )
+        for cell, said in (
+            ("yes", "'yes' is no JSON; leave this column as it was dumped"),
+            ("[]", "'[]' is no JSON dict; leave it as it was dumped"),
+            ('"{""soon"": true}"', "'soon' is no time; write it like 2026-03-31T14:05:00+00:00"),
+            ('"{""2026-03-31T14:05:00"": true}"', "2026-03-31 14:05:00 has no offset from UTC"),
+            ('"{""2026-03-31T14:05:00Z"": 1}"', "1 is neither true nor false"),
+        )
+    ),
     ("looks.csv", "M1,T1,1", "M1,T2,1", "looks.csv line 2, trial: there is no 'T2' of M1; known are: T1"),
     ("looks.csv", "M1,T1,1", "M2,T1,1", "looks.csv line 2, tool: there is no 'M2'; known are: M1"),
     (

@@ -26,6 +26,7 @@ from offtool.core.inspection.distribution.outside import FractionOutside, fracti
 from offtool.core.inspection.distribution.percentile import PercentileIndex, percentile_index
 from offtool.core.inspection.distribution.plot import ProbabilityPlot, probability_plot
 from offtool.core.inspection.gauge.crossed import crossed_gauge_study
+from offtool.core.inspection.gauge.exact import ExactIndex, exact_index
 from offtool.core.inspection.gauge.linearity import LinearityStudy, gauge_linearity
 from offtool.core.inspection.gauge.nested import nested_gauge_study
 from offtool.core.inspection.gauge.reference import ReferenceStudy, reference_gauge_study
@@ -79,6 +80,7 @@ __all__ = [
     "Conformity",
     "ConformityFinding",
     "DistributionFit",
+    "ExactIndex",
     "FalseAlarms",
     "FalseDiscoveries",
     "FractionOutside",
@@ -120,6 +122,7 @@ __all__ = [
     "compare_shares",
     "control_false_discoveries",
     "crossed_gauge_study",
+    "exact_index",
     "expected_false_alarms",
     "find_settled_shot",
     "fraction_outside",

@@ -19,6 +19,8 @@ from offtool.core.inspection.limits import CONFIDENCE
 from offtool.core.values import Caution, ImpossibleInput, Interval, Range
 
 MOST_LOOKED_AT = 10**6
+MOST_LEFT = 0.25
+"""A finding is not called gone while it may still be on more of the parts than this; our own rule."""
 MOST_TABLES = 150_000
 """Up to so many tables with the same sums are all counted; beyond, so many seeded ones are drawn."""
 DRAWS = 9_999
@@ -141,10 +143,11 @@ def compare_shares(
     """Whether a finding has become less since the last trial, and whether it may be called gone.
 
     p: the hypergeometric probability that so few or fewer of all that were seen fall after the change. Less:
-    p at most the significance. Gone: none seen after, and shown to be less.
+    p at most the significance. Gone: none seen after, shown to be less, and shown to be on less than a
+    quarter of the parts: one clean part after twenty bad ones shows little.
 
-    Returns: SharesCompared; `pieces_needed` is how many parts without one after the change would show it is
-    less, None where none was seen before or more than a million would be needed.
+    Returns: SharesCompared; `pieces_needed` is how many parts without one after the change would show it
+    gone, None where none was seen before or more than a million would be needed.
     Raises: ImpossibleInput for more seen than looked at.
 
     Holds when: both were looked at with the same eyes and the same limit sample.
@@ -158,13 +161,14 @@ def compare_shares(
     )
     is_less = p <= significance
     confidence = 1 - significance
+    after = share_interval(int(seen_after), int(looked_after), confidence=confidence)
     return SharesCompared(
         p_same=p,
         is_less=is_less,
-        is_gone=bool(is_less and seen_after == 0),
+        is_gone=bool(is_less and seen_after == 0 and after.less_than <= MOST_LEFT),
         pieces_needed=_pieces_needed(int(seen_before), int(looked_before), significance),
         before=share_interval(int(seen_before), int(looked_before), confidence=confidence),
-        after=share_interval(int(seen_after), int(looked_after), confidence=confidence),
+        after=after,
         significance=significance,
     )
 
@@ -332,7 +336,11 @@ def _pieces_needed(seen_before: int, looked_before: int, significance: float) ->
         True,
         key=lambda after: _p_so_few(0, after, seen_before, looked_before + after) <= significance,
     )
-    return count if count <= MOST_LOOKED_AT else None
+    enough = 1 + bisect_left(
+        range(1, MOST_LOOKED_AT + 1), True, key=lambda n: _at_most(0, n, significance) <= MOST_LEFT
+    )
+    needed = max(count, enough)
+    return needed if needed <= MOST_LOOKED_AT else None
 
 
 def _p_of_tables(

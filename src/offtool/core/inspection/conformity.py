@@ -11,6 +11,7 @@ from scipy import special
 
 from offtool.core.formulas import Numbers, formula
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UNCERTAINTY, UPPER, VALUES, require_limits
+from offtool.core.inspection.spread import mean_and_sd
 from offtool.core.values import Caution, NotEnoughData, Range
 
 WELL_KNOWN = 1e9
@@ -211,8 +212,7 @@ def judge_mean(
             f"{array.size} reading{'s' * (array.size != 1)} cannot say how surely the mean is known",
             remedy="measure at least two parts, or judge the one reading with judge_conformity",
         )
-    apart = array - array[0]  # equal readings then differ by nothing, and a large size loses no digit
-    mean, sd = float(array[0] + apart.mean()), float(apart.std(ddof=1))
+    mean, sd = mean_and_sd(array)
     combined = float(np.hypot(sd / np.sqrt(array.size), uncertainty))
     freedom = _freedom(sd / float(np.sqrt(array.size)), combined, array.size - 1, degrees_of_freedom)
     guard_band = coverage_factor(confidence, freedom) * combined

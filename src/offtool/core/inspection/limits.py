@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from offtool.core.values import ImpossibleInput, NotEnoughData, Range
+from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
 VALUES = Range(meaning="readings, one a part", unit="as measured")
 PARTS = Range(meaning="number of parts measured", at_least=1)
@@ -14,6 +14,9 @@ UNCERTAINTY = Range(
     unit="as measured",
     at_least=0,
 )
+
+COARSEST_SHARE = 0.1
+"""Step of the gauge over the tolerance; common practice."""
 
 
 def too_few() -> NotEnoughData:
@@ -31,3 +34,11 @@ def require_limits(lower: float | None, upper: float | None) -> None:
         raise ImpossibleInput(
             "lower", lower, "", f"must be below the upper limit {upper:g}", "swap or correct them"
         )
+
+
+def coarse_step(resolution: float | None, tolerance: float | None) -> tuple[Caution, ...]:
+    """A caution where the gauge's step is too coarse for the tolerance; none where either is not known."""
+    if resolution is None or tolerance is None or not resolution > COARSEST_SHARE * tolerance * (1 + 1e-9):
+        return ()
+    said = f"gauge resolution {resolution:g} is coarser than a tenth of the tolerance {tolerance:g}"
+    return (Caution(said, "common practice, no source"),)

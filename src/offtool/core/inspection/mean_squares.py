@@ -37,6 +37,13 @@ def mean_square_interval(mean_square: MeanSquare, confidence: float) -> Interval
     return combination_interval((1.0,), (mean_square,), confidence)
 
 
+def chance_of_ratio(square: float, beside: float, freedom: float, beside_freedom: float) -> float:
+    """p of two mean squares being alike, by F; where the one beside is zero, 0 or, with both zero, 1."""
+    if not beside > 0:
+        return 0.0 if square > 0 else 1.0
+    return float(special.fdtrc(freedom, beside_freedom, square / beside))
+
+
 def combination(coefficients: Sequence[float], mean_squares: Sequence[MeanSquare]) -> float:
     """The estimate c1 S1 + c2 S2 + ..., which may be negative."""
     return sum(_terms(coefficients, mean_squares))

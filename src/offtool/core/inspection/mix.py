@@ -13,6 +13,7 @@ from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.distribution.indices import HIGH, LOW, MIDDLE, index_from_quantiles
 from offtool.core.inspection.distribution.plausible import even_scores
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UPPER, VALUES, require_limits
+from offtool.core.inspection.names import names_in_order
 from offtool.core.inspection.spread import CavitySpreads, spreads_by_code
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
@@ -128,7 +129,7 @@ def shipped_mix(
         raise ImpossibleInput(
             "cavities", len(cavities), "", f"must name the cavity of each of {array.size} readings"
         )
-    labels, codes = _in_order(cavities)
+    labels, codes = names_in_order(cavities)
     spreads = spreads_by_code(array, codes, labels)
     if not (spreads.freedom > 0).all() or not (spreads.sd > 0).all():
         raise NotEnoughData(
@@ -157,15 +158,6 @@ def shipped_mix(
         upper=upper,
         cautions=tuple(_cautions(spreads)),
     )
-
-
-def _in_order(cavities: Texts) -> tuple[tuple[str, ...], NDArray[np.int64]]:
-    """Names in the order of their first reading, and the number of each reading's cavity."""
-    names, first, codes = np.unique(np.asarray(cavities), return_index=True, return_inverse=True)
-    order = np.argsort(first)
-    place = np.empty(order.size, dtype=np.int64)
-    place[order] = np.arange(order.size)
-    return tuple(str(names[i]) for i in order), place[codes]
 
 
 def _weights(shares: Numbers | None, cavities: int) -> Array:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,19 +11,23 @@ from scipy import special
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.capability import PerformanceIndex, index_bounds, index_values, parts_to_show
 from offtool.core.inspection.conformity import Conformity, coverage_factor, zones
-from offtool.core.inspection.limits import CONFIDENCE, LOWER, UNCERTAINTY, UPPER, VALUES, require_limits
+from offtool.core.inspection.limits import (
+    CONFIDENCE,
+    LOWER,
+    UNCERTAINTY,
+    UPPER,
+    VALUES,
+    require_limits,
+)
+from offtool.core.inspection.size_cautions import cautions_of_readings, leans_on_pooling
 from offtool.core.inspection.spread import (
     CavitySpreads,
-    chance_to_see_wide,
     mean_reach,
-    parts_to_see_wide,
     spreads_by_code,
 )
 from offtool.core.values import Caution, ImpossibleInput, Interval, Range, Verdict
 
-FEWEST_PARTS = 5
 MUCH_FREEDOM = 1e9
-COARSEST_SHARE = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,7 +205,12 @@ def judge_coded_size(
             parts_outside=int(parts_outside[i]),
             parts_unsure=int(parts_unsure[i]),
             verdict=_verdict(
-                index[i], required_index, bool(mean_outside[i]), int(parts_outside[i]), int(parts_unsure[i])
+                index[i],
+                required_index,
+                mean_inside=bool(mean_inside[i]),
+                mean_outside=bool(mean_outside[i]),
+                outside=int(parts_outside[i]),
+                unsure=int(parts_unsure[i]),
             ),
         )
         for i, label in enumerate(labels)
@@ -221,7 +229,12 @@ def judge_coded_size(
         parts_needed=_parts_needed(found, required_index, spreads, confidence)
         if verdict is Verdict.NOT_SHOWN
         else None,
-        cautions=tuple(_cautions(spreads, lower, upper, gauge_uncertainty, gauge_resolution)),
+        cautions=(
+            *leans_on_pooling(
+                spreads, lower, upper, required_index, confidence, holds=verdict is Verdict.HOLDS
+            ),
+            *cautions_of_readings(spreads, lower, upper, gauge_uncertainty, gauge_resolution),
+        ),
     )
 
 
@@ -295,13 +308,21 @@ def over_cavities(confidence: float, cavities: int) -> float:
 
 
 def _verdict(
-    index: PerformanceIndex | None, required: float | None, mean_outside: bool, outside: int, unsure: int
+    index: PerformanceIndex | None,
+    required: float | None,
+    *,
+    mean_inside: bool,
+    mean_outside: bool,
+    outside: int,
+    unsure: int,
 ) -> Verdict:
+    """An index counts only where the gauge can show the mean inside: spread tells nothing of its bias."""
     if required is None:
         return Verdict.FAILS if outside else Verdict.NOT_SHOWN if unsure else Verdict.HOLDS
     if mean_outside or (index is not None and index.high < required):
         return Verdict.FAILS
-    return Verdict.HOLDS if index is not None and index.low >= required else Verdict.NOT_SHOWN
+    shown = index is not None and index.low >= required and mean_inside
+    return Verdict.HOLDS if shown else Verdict.NOT_SHOWN
 
 
 def _worst(found: tuple[CavityFinding, ...]) -> Verdict:
@@ -316,58 +337,11 @@ def _parts_needed(
     it."""
     if required is None:
         return None
-    observed = [c.index.value for c in found if c.index is not None and c.verdict is Verdict.NOT_SHOWN]
+    open_ = [c.index for c in found if c.index is not None and c.verdict is Verdict.NOT_SHOWN]
+    if any(index.low >= required for index in open_):  # it is the gauge that cannot tell
+        return None
+    observed = [index.value for index in open_]
     if not observed or min(observed) <= required:
         return None
     cavities = len(found) if spreads.pooled else 1
     return parts_to_show(min(observed), required, cavities=cavities, confidence=confidence).parts
-
-
-def _cautions(
-    spreads: CavitySpreads,
-    lower: float | None,
-    upper: float | None,
-    uncertainty: float | None,
-    resolution: float | None,
-) -> list[Caution]:
-    cautions = []
-    fewest = int(spreads.parts.min())
-    if fewest < FEWEST_PARTS:
-        cautions.append(
-            Caution(
-                f"only {fewest} part{'s' * (fewest > 1)} in a cavity: fewer than {FEWEST_PARTS} say little"
-            )
-        )
-    if spreads.pooled and fewest > 1:
-        cautions += _pooled_on_few(fewest, len(spreads.cavities))
-    if uncertainty is None:
-        cautions.append(
-            Caution("no gauge study: the gauge is taken as exact", "ISO 14253-1 asks for its uncertainty")
-        )
-    if "" in spreads.cavities:
-        cautions.append(Caution("cavity not recorded: a bad cavity cannot be told from spread"))
-    if spreads.parts.max() > 1 and np.nansum(spreads.own_sd) == 0:
-        cautions.append(Caution("all values are equal: the gauge is too coarse to see the spread"))
-    tolerance = inf if lower is None or upper is None else upper - lower
-    if resolution is not None and resolution > COARSEST_SHARE * tolerance * (1 + 1e-9):
-        cautions.append(
-            Caution(
-                f"gauge resolution {resolution:g} is coarser than a tenth of the tolerance {tolerance:g}",
-                "common practice, no source",
-            )
-        )
-    return cautions
-
-
-def _pooled_on_few(parts: int, cavities: int) -> list[Caution]:
-    """What a pooled spread overlooks: one cavity that spreads twice as wide as the others."""
-    needed = parts_to_see_wide(cavities)
-    if parts >= needed:
-        return []
-    missed = 100 * (1 - chance_to_see_wide(parts, cavities))
-    return [
-        Caution(
-            f"spread pooled over {cavities} cavities: {parts} parts of each overlook one that spreads twice "
-            f"as wide in {missed:.0f} of 100 cases, {needed} parts in 10"
-        )
-    ]

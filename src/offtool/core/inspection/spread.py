@@ -65,8 +65,7 @@ def mean_interval(values: Numbers, *, confidence: float = 0.95) -> MeanFinding:
     array = np.asarray(values, dtype=float)
     if array.size < 2:
         raise NotEnoughData("one reading has no interval", remedy="measure at least two parts")
-    apart = array - array[0]  # equal readings then differ by nothing, and a large size loses no digit
-    mean, sd = float(array[0] + apart.mean()), float(apart.std(ddof=1))
+    mean, sd = mean_and_sd(array)
     reach = float(
         mean_reach(np.array([sd]), np.array([array.size]), np.array([array.size - 1]), confidence)[0]
     )
@@ -76,6 +75,16 @@ def mean_interval(values: Numbers, *, confidence: float = 0.95) -> MeanFinding:
         parts=array.size,
         interval=Interval(low=mean - reach, high=mean + reach, confidence=confidence),
     )
+
+
+def mean_and_sd(readings: NDArray[np.float64]) -> tuple[float, float]:
+    """Mean and standard deviation (n - 1) of readings; one reading has none, which is told as 0.
+
+    Counted from the first reading: equal readings then differ by nothing, and a large size loses no digit.
+    """
+    apart = readings - readings[0]
+    sd = float(apart.std(ddof=1)) if readings.size > 1 else 0.0
+    return float(readings[0] + apart.mean()), sd
 
 
 @formula(

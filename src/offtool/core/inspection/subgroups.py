@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -13,7 +12,9 @@ from scipy import special
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.capability import index_bounds, index_values
 from offtool.core.inspection.distribution.plausible import even_scores
+from offtool.core.inspection.gauge.ranges import range_moments
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UPPER, VALUES, require_limits
+from offtool.core.inspection.mean_squares import chance_of_ratio
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, Range
 
 WANDERS_BELOW = 0.05
@@ -21,9 +22,6 @@ FEW_SUBGROUPS = 20
 """Common practice: 20 to 25 subgroups."""
 DRAWS = 2000
 SEED = 5
-RANGE_STEPS = 2000
-RANGE_REACH = 9.0
-"""Standard deviations beyond which no reading of any subgroup lies."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,7 +190,7 @@ def _spreads(values: NDArray[np.float64], codes: NDArray[np.integer]) -> _Spread
             # von Neumann 1941, Annals of Mathematical Statistics 12:367, the variance of squared steps
             within_freedom=2 * (count - 1) ** 2 / (3 * count - 4),
             range_mean=float(steps.mean()),
-            range_sd=float(steps.mean() / mean_range(2)),
+            range_sd=float(steps.mean() / range_moments(2)[0]),
             wander_p=None,
         )
     means = np.bincount(codes, weights=apart) / sizes
@@ -218,9 +216,7 @@ def _wander_p(inside: float, between: float, freedom: int, groups: int) -> float
     """p of equal subgroup means; None with one subgroup."""
     if groups < 2:
         return None
-    if not inside > 0:
-        return 0.0 if between > 0 else 1.0
-    return float(special.fdtrc(groups - 1, freedom, between / (groups - 1) / (inside / freedom)))
+    return chance_of_ratio(between / (groups - 1), inside / freedom, groups - 1, freedom)
 
 
 def _ranges(
@@ -232,19 +228,8 @@ def _ranges(
     np.minimum.at(low, codes, values)
     several = sizes > 1
     ranges = (high - low)[several]
-    expected = np.array([mean_range(int(size)) for size in sizes[several]])
+    expected = np.array([range_moments(int(size))[0] for size in sizes[several]])
     return float(ranges.mean()), float((ranges / expected).mean())
-
-
-@lru_cache(maxsize=256)
-def mean_range(size: int) -> float:
-    """d2: the mean range of so many normal readings with standard deviation 1.
-
-    The integral of 1 - F^n - (1 - F)^n, by the trapezium rule, which is exact to all digits here.
-    """
-    z = np.linspace(-RANGE_REACH, RANGE_REACH, RANGE_STEPS + 1)
-    below, above = special.log_ndtr(z), special.log_ndtr(-z)
-    return float((1 - np.exp(size * below) - np.exp(size * above)).sum() * (z[1] - z[0]))
 
 
 def _index(

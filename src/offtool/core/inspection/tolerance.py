@@ -13,6 +13,7 @@ from scipy import optimize, special
 
 from offtool.core.formulas import Numbers, formula
 from offtool.core.inspection.limits import CONFIDENCE, PARTS, VALUES, too_few
+from offtool.core.inspection.spread import mean_and_sd
 from offtool.core.values import Caution, Interval, NotEnoughData, Range
 
 Sides = Literal["both", "below", "above"]
@@ -236,16 +237,10 @@ def _root(
     return exp(optimize.brentq(excess, low, high, xtol=1e-13, rtol=1e-14)) if low < high else guess
 
 
-def _moments(array: NDArray[np.float64]) -> tuple[float, float]:
-    apart = array - array[0]  # equal readings then differ by nothing, and a large size loses no digit
-    sd = float(apart.std(ddof=1)) if array.size > 1 else 0.0
-    return float(array[0] + apart.mean()), sd
-
-
 def _normal(array: NDArray[np.float64], share: float, confidence: float, sides: str) -> ToleranceInterval:
     if array.size < 2:
         raise too_few()
-    mean, sd = _moments(array)
+    mean, sd = mean_and_sd(array)
     k = _factor(array.size, array.size - 1, share, confidence, sides)
     equal = Caution("all values are equal: the gauge is too coarse to see the spread")
     return ToleranceInterval(
@@ -287,7 +282,7 @@ def _distribution_free(
             too_deep = middle
     attained = _attained(ends * max(rank, 1), parts, share) if parts >= ends else 0.0
     needed = _extremes_needed(ends, share, confidence)
-    mean, sd = _moments(array)
+    mean, sd = mean_and_sd(array)
     low = rank if rank and sides != "above" else None
     high = parts + 1 - rank if rank and sides != "below" else None
     return ToleranceInterval(

@@ -81,14 +81,5 @@ def open_study_text(content: bytes, name: str) -> OpenedStudy:
             best = OpenedStudy(grid, rows, plan, encoding.name, separator, ".")
     if best is None:
         raise [*broken, FileRefused(_NO_TABLE, where=name, remedy=_REMEDY)][0]
-    decimal, evidence = _decimal(content, best)
+    decimal, evidence = decimal_mark.decide_for_text(content, best.separator, best.grid, best.plan.rows)
     return replace(best, decimal=decimal, notes=(evidence,) if evidence else ())
-
-
-def _decimal(content: bytes, opened: OpenedStudy) -> tuple[str, str]:
-    settled = decimal_mark.decide_from_text(content, opened.separator)
-    if settled == ",":
-        return settled, "The decimal mark is the comma: the file holds no point."
-    if settled:
-        return settled, ""
-    return decimal_mark.decide(decimal_mark.count_marks(opened.grid, opened.plan.rows), opened.separator)

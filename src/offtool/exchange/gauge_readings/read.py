@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,13 +106,6 @@ def _unit_column(opened: OpenedStudy) -> Unit | None:
             remedy="give all readings of a study in one unit",
         )
     return next(iter(units), None)
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    part: str
-    operator: str
-    repeat: int | None
 
 
 class _Rows(RowSorter):

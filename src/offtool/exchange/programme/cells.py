@@ -279,3 +279,22 @@ class Json(Cell):
     def show(self, value: Any) -> str:
         """One line, keys in order, so that the same content gives the same bytes."""
         return json.dumps(value, ensure_ascii=False, sort_keys=True, allow_nan=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes(Json):
+    """From which moments on something was so or was not: {"2026-03-31T14:05:00+00:00": true}."""
+
+    may_be_blank: bool = True
+    blank: Any = field(default_factory=dict)
+    holds: type[dict[str, Any]] = dict
+
+    def check(self, value: Any) -> dict[str, bool]:
+        """Each moment in UTC, with true or false."""
+        told: dict[str, Any] = Json.check(self, value)
+        moment, flag = Moment(), Flag()
+        return {moment.check(moment.parse(at)).isoformat(): flag.check(is_so) for at, is_so in told.items()}
+
+    def show(self, value: Any) -> str:
+        """Blank where nothing changed."""
+        return Json.show(self, value) if value else ""

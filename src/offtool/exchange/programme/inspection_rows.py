@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Annotated, ClassVar, TypeAlias
 
-from offtool.exchange.programme.cells import Day, Flag, Moment, Name, Number, Text, Whole, Word, sha256
+from offtool.exchange.programme.cells import (
+    Changes,
+    Day,
+    Flag,
+    Moment,
+    Name,
+    Number,
+    Text,
+    Whole,
+    Word,
+    sha256,
+)
 from offtool.exchange.programme.rows import Row, SourceRow
 from offtool.handbook.terms import (
     LONGEST_FILE_NAME,
@@ -20,7 +31,11 @@ from offtool.handbook.terms import (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DefectRow(Row):
-    """A kind of flaw in the programme's own words."""
+    """A kind of flaw in the programme's own words.
+
+    `list_changes` says when it came onto the list or went off it. Blank, as in folders of before: nothing is
+    known of a change.
+    """
 
     table: ClassVar = "defects.csv"
     key: ClassVar = ("code",)
@@ -29,6 +44,7 @@ class DefectRow(Row):
     meaning: Annotated[str, Text()]
     weight_class: Annotated[str, Word(words=WeightClass, may_be_blank=True, blank=WeightClass.MAJOR.value)]
     is_listed: Annotated[bool, Flag(blank=True)]
+    list_changes: Annotated[dict[str, bool], Changes()] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,16 @@ def decide_from_text(content: bytes, separator: str) -> str | None:
     return None
 
 
+def decide_for_text(content: bytes, separator: str, grid: Grid, plan: Plan) -> tuple[str, str]:
+    """The decimal mark of a text file and on what evidence: its bytes if they settle it, else its cells."""
+    settled = decide_from_text(content, separator)
+    if settled == ",":
+        return settled, "The decimal mark is the comma: the file holds no point."
+    if settled:
+        return settled, ""
+    return decide(count_marks(grid, plan), separator)
+
+
 def count_marks(grid: Grid, plan: Plan) -> MarkCount:
     """Go through the cells of readings and limits of a whole file."""
     columns = [

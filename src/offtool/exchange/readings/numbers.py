@@ -37,7 +37,7 @@ class Unread:
 OTHER_MARK = {",": ".", ".": ","}
 MARK_NAME = {",": "comma", ".": "point"}
 
-_POINTED = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
+POINTED = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _LEADING_ZERO = re.compile(r"[+-]?0[0-9]")
 _GROUPED_BY_SPACE = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:(?: [0-9]{3})+|(?:'[0-9]{3})+)[.,][0-9]+")
 _ONE_MARK = re.compile(r"[+-]?([0-9]*)[.,]([0-9]*)(?:[eE][+-]?[0-9]{1,3})?")
@@ -85,7 +85,7 @@ def read_number(text: str, decimal: str) -> Number | Unread:
             "a space or apostrophe that groups thousands is left out",
         )
     pointed = text if decimal == "." else text.replace(",", ".") if "." not in text else ""
-    if not _POINTED.fullmatch(pointed):
+    if not POINTED.fullmatch(pointed):
         repaired = _with_other_mark(text, decimal)
         if isinstance(repaired, Unread):
             return repaired

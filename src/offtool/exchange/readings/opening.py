@@ -97,14 +97,5 @@ def open_text(
             best = Opened(grid, rows, plan, encoding.name, separator, ".")
     if best is None:
         raise [*broken, *reasons][0]
-    decimal, evidence = _decimal_of_text(content, best)
+    decimal, evidence = decimal_mark.decide_for_text(content, best.separator, best.grid, best.plan)
     return replace(best, decimal=decimal, notes=(evidence,) if evidence else ())
-
-
-def _decimal_of_text(content: bytes, opened: Opened) -> tuple[str, str]:
-    settled = decimal_mark.decide_from_text(content, opened.separator)
-    if settled == ",":
-        return settled, "The decimal mark is the comma: the file holds no point."
-    if settled:
-        return settled, ""
-    return decimal_mark.decide(decimal_mark.count_marks(opened.grid, opened.plan), opened.separator)

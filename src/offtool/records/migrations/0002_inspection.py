@@ -21,6 +21,7 @@ class Migration(migrations.Migration):
                 ('meaning', models.TextField(blank=True, default='', help_text='What counts as this flaw, and what does not.')),
                 ('weight_class', models.CharField(choices=[('critical', 'critical'), ('major', 'major'), ('minor', 'minor')], default='major', help_text='How much hangs on it.', max_length=30)),
                 ('is_listed', models.BooleanField(default=True, help_text='Offered when pieces are looked at.')),
+                ('list_changes', models.JSONField(blank=True, default=dict, help_text='When it came onto the list or went off it; empty: it was always so.')),
             ],
         ),
         migrations.CreateModel(
@@ -85,6 +86,7 @@ class Migration(migrations.Migration):
                 ('meaning', models.TextField(blank=True, default='', help_text='What counts as this flaw, and what does not.')),
                 ('weight_class', models.CharField(choices=[('critical', 'critical'), ('major', 'major'), ('minor', 'minor')], default='major', help_text='How much hangs on it.', max_length=30)),
                 ('is_listed', models.BooleanField(default=True, help_text='Offered when pieces are looked at.')),
+                ('list_changes', models.JSONField(blank=True, default=dict, help_text='When it came onto the list or went off it; empty: it was always so.')),
                 ('history_user_id', models.CharField(blank=True, default='', max_length=100)),
                 ('history_change_reason', models.TextField(blank=True, default='', null=True)),
                 ('history_id', models.AutoField(primary_key=True, serialize=False)),

@@ -26,6 +26,11 @@ class Defect(models.Model):
     )
     weight_class = word_field(WeightClass, "How much hangs on it.", default=WeightClass.MAJOR.value)
     is_listed = models.BooleanField(default=True, help_text="Offered when pieces are looked at.")
+    list_changes = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="When it came onto the list or went off it; empty: it was always so.",
+    )
     history = kept_history()
 
     class Meta:

@@ -60,9 +60,11 @@ def store_study(
     if not readings:
         raise NotEnoughData("no readings in it", where=study.file_name, remedy="read a file with values")
     sha256 = hashlib.sha256(study.content).hexdigest()
-    _refuse_kept_before(gauge, study, sha256)
-    _refuse_a_name_that_is_taken(gauge, study.name)
     with refusals_in_words(study.file_name), acting_as(read_by), transaction.atomic():
+        # two people at once read one after the other
+        Gauge.objects.select_for_update().get(pk=gauge.pk)
+        _refuse_kept_before(gauge, study, sha256)
+        _refuse_a_name_that_is_taken(gauge, study.name)
         kept = GaugeStudy.objects.create(
             gauge=gauge,
             characteristic=study.characteristic,

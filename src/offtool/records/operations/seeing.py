@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db import transaction
+from django.utils import timezone
 
 from offtool.core.values import OfftoolError
+from offtool.handbook.defects import standard_defect
 from offtool.handbook.terms import LONGEST_FILE_NAME, LONGEST_NAME, WeightClass
 from offtool.records.acting import acting_as
 from offtool.records.models import Cavity, Defect, Flaw, Look, Photograph, Programme, Trial
@@ -150,12 +152,15 @@ def keep_defect(
              "is_listed": is_listed}  # fmt: skip
     with acting_as(made_by), refusals_in_words(code), transaction.atomic():
         kept = Defect.objects.select_for_update().filter(programme=programme, code=code).first()
+        was_listed = kept.is_listed if kept else standard_defect(code) is not None
         if kept is None:
             kept = Defect(programme=programme, code=plain_text(code))
         elif all(getattr(kept, field) == value for field, value in asked.items()):
             return kept
         for field_name, value in asked.items():
             setattr(kept, field_name, value)
+        if is_listed != was_listed:
+            kept.list_changes = {**kept.list_changes, timezone.now().isoformat(): is_listed}
         kept._change_reason = plain_text(reason)  # type: ignore[attr-defined]  # kept with the history
         kept.save()
     return kept

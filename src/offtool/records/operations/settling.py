@@ -15,6 +15,9 @@ from offtool.records.models import Trial
 from offtool.records.plain import plain_text
 from offtool.records.refusals import refusals_in_words
 
+DAYS_OF_A_TRIAL = 3
+"""A trial may run over midnight, and its day be written in another time zone."""
+
 
 def overrule_settling(trial: Trial, *, settled_from: int | None, reason: str, made_by: str) -> Trial:
     """Say from which shot the press had settled, against what the readings say.
@@ -60,6 +63,11 @@ def set_times(
     for name, time in (("moulded_at", moulded_at), ("measured_at", measured_at)):
         if time is not None and time.tzinfo is None:
             raise ImpossibleInput(name, time, "", "has no offset from UTC", "say in which time zone it is")
+    if moulded_at is not None and trial.shot_on is not None:
+        away = abs((moulded_at.date() - trial.shot_on).days)
+        if away > DAYS_OF_A_TRIAL:
+            limit = f"must be within {DAYS_OF_A_TRIAL} days of the trial, {trial.shot_on}"
+            raise ImpossibleInput("moulded_at", f"{moulded_at:%Y-%m-%d}", "", limit, "look at the year")
     told = {"moulded_at": moulded_at, "measured_at": measured_at}
     return _changed(trial, told, "times of moulding and measuring", made_by)
 

@@ -19,7 +19,6 @@ from offtool.records.queries.looks import (
     find_photograph,
     listing_changes,
     looks_of,
-    trials_up_to,
 )
 from offtool.records.queries.readings import load_readings
 from offtool.records.queries.studies import (
@@ -32,6 +31,7 @@ from offtool.records.queries.studies import (
     studies_of_programme,
     study_that_counts,
 )
+from offtool.records.queries.trials import place_in_time, trials_up_to
 
 __all__ = [
     "LeftOutReadings",
@@ -52,6 +52,7 @@ __all__ = [
     "load_readings",
     "looks_of",
     "nearest",
+    "place_in_time",
     "readings_of_studies",
     "steel_in_state",
     "studies_of_gauge",

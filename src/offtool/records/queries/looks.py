@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 
 from django.db.models import QuerySet
 
@@ -12,12 +12,7 @@ from offtool.core.values import OfftoolError, nearest
 from offtool.records.models import Cavity, Defect, Flaw, Look, Photograph, Programme, Tool, Trial
 from offtool.records.queries.finding import NotInRecord
 
-
-def trials_up_to(trial: Trial) -> list[Trial]:
-    """The trials of a tool up to and with this one, in order of time."""
-    run = trial.tool.trials.select_related("state")
-    ordered = sorted(run, key=lambda one: (one.state.ordinal, str(one.shot_on or ""), one.pk))
-    return ordered[: [one.pk for one in ordered].index(trial.pk) + 1]
+_EVER = datetime.min.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,9 +88,11 @@ def find_cavity(tool: Tool, name: str) -> Cavity:
 
 
 def listing_changes(programme: Programme) -> dict[str, list[tuple[datetime, bool]]]:
-    """From when on each defect was listed or not, by its code, in order of time."""
-    changes: dict[str, list[tuple[datetime, bool]]] = defaultdict(list)
-    rows = Defect.history.filter(programme_id=programme.pk).order_by("history_date", "history_id")
-    for code, when, listed in rows.values_list("code", "history_date", "is_listed"):
-        changes[code].append((when, listed))
-    return dict(changes)
+    """From when on each defect was listed or not, by its code, in order of time; the first was ever so."""
+    changes: dict[str, list[tuple[datetime, bool]]] = {}
+    rows = Defect.objects.filter(programme=programme)
+    for code, is_listed, told in rows.values_list("code", "is_listed", "list_changes"):
+        known = sorted((datetime.fromisoformat(at), listed) for at, listed in told.items())
+        before = not known[0][1] if known else is_listed
+        changes[code] = [(_EVER, before), *known]
+    return changes

@@ -124,15 +124,3 @@ class KeepStudyForm(forms.Form):
         """What the step asks for, beside the file, what was told of it, and the time."""
         given = self.cleaned_data
         return {"study": given["name"], "leave_out": given["leave_out"], "read_by": given["read_by"]}
-
-
-class SetAsideForm(forms.Form):
-    """Let a study count no longer."""
-
-    study = forms.CharField(widget=forms.HiddenInput)
-    reason = forms.CharField(
-        label="Why it no longer counts",
-        help_text="It stays visible with this reason.",
-        error_messages={"required": "Say why."},
-    )
-    made_by = your_name_field()

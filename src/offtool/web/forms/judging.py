@@ -29,14 +29,21 @@ class ShownForm(forms.Form):
         )
 
 
-def reason_field(help_text: str) -> forms.CharField:
+def reason_field(help_text: str, *, label: str = "Reason") -> forms.CharField:
     """Why, in a few words."""
     return forms.CharField(
-        label="Reason",
+        label=label,
         help_text=help_text,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={"required": "Say why in a few words."},
     )
+
+
+class SetAsideForm(forms.Form):
+    """Why a look or a gauge study no longer counts."""
+
+    reason = reason_field("It stays to be seen with this reason.", label="Why it no longer counts")
+    made_by = your_name_field()
 
 
 class LeaveOutForm(forms.Form):
@@ -50,6 +57,7 @@ class LeaveOutForm(forms.Form):
 
     def __init__(self, readings: Sequence[int], data: Any = None, *, made_by: str = "") -> None:
         super().__init__(data, initial={"made_by": made_by})
+        self.ticked: frozenset[str] = frozenset(data.getlist("readings")) if data is not None else frozenset()
         field = self.fields["readings"]
         if isinstance(field, forms.TypedMultipleChoiceField):
             field.choices = [(one, one) for one in readings]

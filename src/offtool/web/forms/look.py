@@ -1,4 +1,4 @@
-"""The sheet on which pieces are looked at, a block a cavity, and the form that sets a look aside.
+"""The sheet on which pieces are looked at, a block a cavity.
 
 Hundreds of fields stand on it, so its blocks are plain data and no fields of Django's.
 """
@@ -37,17 +37,6 @@ class LookHeadForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     looked_by = your_name_field()
-
-
-class SetAsideForm(forms.Form):
-    """Why a look no longer counts."""
-
-    reason = forms.CharField(
-        label="Why it no longer counts",
-        widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Say why: it stands beside the look from now on."},
-    )
-    made_by = your_name_field()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,12 +189,13 @@ class LookSheet:
         return looks if not self.error else []
 
     def _chosen(self) -> Iterator[Block]:
-        """The blocks that say something; with "nothing wrong" those of all known cavities."""
-        known = [block for block in self.blocks if block.cavity] or self.blocks
+        """The blocks that say something; with "nothing wrong" those of all known cavities too."""
+        is_known = any(block.cavity for block in self.blocks)
         if self.nothing_wrong and not any(block.ticked for block in self.blocks):
-            for block in known:
-                block.is_clean = True
-            yield from known
+            for block in self.blocks:
+                if block.cavity or not is_known or block.is_filled or block.pieces not in ("", "1"):
+                    block.is_clean = True
+                    yield block
         else:
             for block in self.blocks:
                 if self.nothing_wrong and block.ticked:

@@ -32,7 +32,7 @@ from offtool.steps.findings import Action, Fact
 from offtool.steps.gauge_sentences import READ, SIZES
 from offtool.steps.gauge_studied import GaugesStanding, GaugeStudied, SizeWithGauge, StudyLine
 from offtool.steps.sentences import count
-from offtool.web.forms.gauge import SetAsideForm
+from offtool.web.forms.judging import SetAsideForm
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame
 from offtool.web.pages.gauge_numbers import NumbersShown, numbers_shown
 from offtool.web.pages.trial import MARK, ActionRow
@@ -300,7 +300,7 @@ def _size(one: SizeWithGauge, programme: str) -> SizeRow:
 def _study(one: StudyLine, place: GaugePlace, made_by: str, refused: Mapping[str, SetAsideForm]) -> StudyRow:
     what = one.kind + (f", {one.size}" if one.size else "") + f", {count(one.readings, 'reading')}"
     form = refused.get(one.name) or SetAsideForm(
-        initial={"study": one.name, "made_by": made_by}, auto_id=f"study{one.study_id}_%s"
+        initial={"made_by": made_by}, auto_id=f"study{one.study_id}_%s"
     )
     counts = "counts" if one.counts else "does not count: a newer one does"
     return StudyRow(

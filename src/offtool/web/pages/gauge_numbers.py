@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from offtool.core.inspection.gauge import AnovaRow, GaugeStudy, LinearityStudy, ReferenceStudy
 from offtool.core.values import Interval
 from offtool.reports import words
-from offtool.reports.gauge_words import categories_in_words, percent_in_words
+from offtool.reports.gauge_words import categories_in_words
 from offtool.steps.gauge_studied import GaugeStudied
 
 
@@ -52,10 +52,10 @@ def _shares(result: GaugeStudy, decimals: int) -> NumbersShown:
             one.source,
             words.number(one.sd, decimals + 1),
             _interval(one.sd_interval, decimals + 1),
-            percent_in_words(one.contribution, one.contribution_interval),
-            percent_in_words(one.of_variation, one.of_variation_interval),
+            words.percent_with_interval(one.contribution, one.contribution_interval),
+            words.percent_with_interval(one.of_variation, one.of_variation_interval),
             *(
-                [percent_in_words(one.of_tolerance, one.of_tolerance_interval)]
+                [words.percent_with_interval(one.of_tolerance, one.of_tolerance_interval)]
                 if one.of_tolerance is not None
                 else []
             ),

@@ -10,7 +10,8 @@ from offtool.reports import words
 from offtool.steps.look_at_pieces import PiecesLookedAt
 from offtool.steps.press_findings import LookShown, PressFindings
 from offtool.steps.sentences import cavities_in_words
-from offtool.web.forms.look import LookHeadForm, LookSheet, SetAsideForm
+from offtool.web.forms.judging import SetAsideForm
+from offtool.web.forms.look import LookHeadForm, LookSheet
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame, TrialPlace, trial_frame
 from offtool.web.pages.press import LookRow, PressSection, look_row, press_section, shot_named
 
@@ -83,12 +84,16 @@ def aside_page(look: LookShown, place: TrialPlace, form: SetAsideForm) -> AsideP
 def kept_in_words(looks: list[PiecesLookedAt], shot: int | None, of: int) -> str:
     """What was kept, in a sentence: Shot 12 is kept: cavity 2 flash; cavities 1, 3 and 4 nothing wrong."""
     flawed = [one for one in looks if one.flaws]
-    clean = [one.cavity or "" for one in looks if not one.flaws]
+    clean = [one.cavity for one in looks if not one.flaws and one.cavity]
+    is_unknown = any(not one.flaws and not one.cavity for one in looks)
     said = [
         f"{f'cavity {one.cavity}' if one.cavity else 'cavity not known'} "
         + words.listed([flaw.defect for flaw in one.flaws])
         for one in flawed
     ]
     if clean:
-        said.append(f"{cavities_in_words(clean, max(of, len(clean) + bool(flawed)))} nothing wrong")
+        and_one = " and one not known" if is_unknown else ""
+        said.append(f"{cavities_in_words(clean, max(of, len(clean) + bool(flawed)))}{and_one} nothing wrong")
+    elif is_unknown:
+        said.append("cavity not known nothing wrong")
     return f"{f'Shot {shot} is kept' if shot is not None else 'Kept'}: {'; '.join(said)}."

@@ -120,8 +120,6 @@ class PressSection:
     href: str
     """The page on which pieces are looked at."""
     cautions: tuple[Caution, ...]
-    is_empty: bool
-    """Nothing was looked at and nothing is open."""
 
 
 def press_section(findings: PressFindings, place: TrialPlace) -> PressSection:
@@ -134,7 +132,6 @@ def press_section(findings: PressFindings, place: TrialPlace) -> PressSection:
         folded_looks=rows[LOOKS_SHOWN:],
         href=place.address("look"),
         cautions=findings.cautions,
-        is_empty=not findings.looks and not findings.defects,
     )
 
 
@@ -169,7 +166,7 @@ def _defect_row(defect: DefectSeen, findings: PressFindings, place: TrialPlace) 
                 cavity=one.cavity,
                 seen=seen_of(one.found),
                 share=words.percent(one.found.share, 0),
-                ends=_ends(one.found),
+                ends=words.percent_span(one.found.interval),
             )
             for part in defect.compared
             for one in part.shares.cavities
@@ -189,7 +186,7 @@ def _followed_row(one: FindingFollowed) -> FollowedRow:
     cavity = f"Cavity {one.cavity}" if one.cavity else "Cavity not known"
     return FollowedRow(
         where=f"{cavity}, {one.place}" if one.place else cavity,
-        seen=f"{seen_of(one.here)}, {_ends(one.here)}" if one.here else "not looked at",
+        seen=f"{seen_of(one.here)}, {words.percent_span(one.here.interval)}" if one.here else "not looked at",
         mark=MARK[one.standing],
         word=one.says[: len(one.standing)],
         says=one.says[len(one.standing) :],
@@ -263,8 +260,3 @@ def _photograph_row(one: PhotographShown, look: LookShown, place: TrialPlace) ->
 def seen_of(share: ShareFinding) -> str:
     """9 of 24."""
     return f"{share.seen:,} of {share.looked_at:,}"
-
-
-def _ends(share: ShareFinding) -> str:
-    low, high = share.interval.low, share.interval.high
-    return f"{words.percent(low, 0)} to {words.percent(high, 0)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from django.urls import reverse
@@ -13,14 +14,13 @@ from offtool.reports.limit_bar import draw_key_bar, draw_limit_bar, key_words
 from offtool.reports.run_drawing import reading_in_words
 from offtool.reports.size_drawings import differences_of, plot_of, run_of, shares_of
 from offtool.reports.size_words import (
-    DepthRow,
-    depth_rows,
+    depth_table,
     differences_in_words,
     shape_in_words,
     shares_in_words,
 )
 from offtool.steps.findings import Fact
-from offtool.steps.readings_seen import Counts, ReadingSeen
+from offtool.steps.readings_seen import Counts, ReadingSeen, WordSaid
 from offtool.steps.size_in_depth import SizeInDepth
 from offtool.web.forms.judging import LeaveOutForm, ShownForm
 from offtool.web.pages.frame import AS_JSON, Frame, TrialPlace, trial_frame
@@ -36,6 +36,7 @@ LINKS = {
     "readings": "the readings",
     "run": "the readings in order",
     "cavities": "cavity by cavity",
+    "steel": "name the steel",
 }
 
 
@@ -49,7 +50,18 @@ class ReadingRow:
     value: str
     says: str
     mark: str
-    can_tick: bool
+    is_ticked: bool
+    """Ticked by a person whose form could not be taken yet."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WordRow:
+    """What a person said of a reading."""
+
+    value: str
+    says: str
+    reason: str
+    who: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,11 +100,13 @@ class SizePage:
     differences_say: str
     shares_say: str
     cavities: tuple[CavityRow, ...]
-    depth: tuple[DepthRow, ...]
+    depth_headings: tuple[str, ...]
+    depth: tuple[tuple[str, ...], ...]
     candidates: tuple[CandidateRow, ...]
     readings: tuple[ReadingRow, ...]
     more_readings: int
     left_out: tuple[ReadingRow, ...]
+    said: tuple[WordRow, ...]
     leave_out_form: LeaveOutForm
     take_back_form: LeaveOutForm
     method: str
@@ -109,6 +123,7 @@ def size_page(
     size, analysis = found.size, found.analysis
     listed = [one for one in analysis.readings if one.counts is not Counts.LEFT_OUT]
     listed.sort(key=lambda one: not one.pointed_at)
+    headings, *rows = depth_table(found)
     left_out = [one for one in analysis.readings if one.counts is Counts.LEFT_OUT]
     return SizePage(
         frame=trial_frame(place, here=f"{size.part} {size.number}", as_json=AS_JSON),
@@ -141,11 +156,13 @@ def size_page(
         differences_say=differences_in_words(found),
         shares_say=shares_in_words(found),
         cavities=tuple(cavity_row(one.finding, size.decimals) for one in analysis.cavities),
-        depth=tuple(depth_rows(found)),
+        depth_headings=headings,
+        depth=tuple(rows),
         candidates=tuple(_candidates(found)),
-        readings=tuple(_reading_row(one, found) for one in listed[:READINGS_LISTED]),
+        readings=tuple(_reading_row(one, found, leave_out_form.ticked) for one in listed[:READINGS_LISTED]),
         more_readings=max(len(listed) - READINGS_LISTED, 0),
-        left_out=tuple(_reading_row(one, found) for one in left_out),
+        left_out=tuple(_reading_row(one, found, take_back_form.ticked) for one in left_out),
+        said=tuple(_word_row(one, found) for one in found.said),
         leave_out_form=leave_out_form,
         take_back_form=take_back_form,
         method=found.method,
@@ -187,7 +204,7 @@ def _candidates(found: SizeInDepth) -> list[CandidateRow]:
     ]
 
 
-def _reading_row(one: ReadingSeen, found: SizeInDepth) -> ReadingRow:
+def _reading_row(one: ReadingSeen, found: SizeInDepth, ticked: Container[str]) -> ReadingRow:
     finding = found.size.finding
     inside = (finding.lower is None or one.value >= finding.lower) and (
         finding.upper is None or one.value <= finding.upper
@@ -199,5 +216,14 @@ def _reading_row(one: ReadingSeen, found: SizeInDepth) -> ReadingRow:
         value=words.number(one.value, found.size.decimals),
         says=reading_in_words(one),
         mark="" if inside else MARK[Verdict.FAILS],
-        can_tick=True,
+        is_ticked=str(one.reading_id) in ticked,
+    )
+
+
+def _word_row(one: WordSaid, found: SizeInDepth) -> WordRow:
+    return WordRow(
+        value=words.number(one.value, found.size.decimals),
+        says=f"{'left out' if one.is_left_out else 'counts again'}; {one.cell}",
+        reason=one.reason,
+        who=f"{one.made_by}, {words.day(one.made_at)}",
     )

@@ -10,6 +10,7 @@ from offtool.core.inspection import CavityFinding
 from offtool.core.values import Caution, Verdict
 from offtool.reports import words
 from offtool.reports.limit_bar import draw_key_bar, draw_limit_bar, draw_verdict_mark, key_words
+from offtool.reports.size_words import outside_in_words
 from offtool.steps.findings import (
     Action,
     CavitiesCompared,
@@ -130,7 +131,7 @@ class ReadingRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DifferRow:
-    """A size whose cavities differ for sure."""
+    """A size whose cavities differ by more than chance."""
 
     size: str
     href: str
@@ -333,16 +334,11 @@ def cavity_row(cavity: CavityFinding, decimals: int) -> CavityRow:
         mean=words.with_interval(cavity.mean, cavity.interval, decimals),
         offset=words.signed(cavity.offset, decimals),
         index=words.index(cavity.index),
-        readings=_readings(cavity),
+        readings=outside_in_words(cavity),
         conformity=str(cavity.conformity),
         verdict=str(cavity.verdict),
         mark=MARK[cavity.verdict],
     )
-
-
-def _readings(cavity: CavityFinding) -> str:
-    said = f"{cavity.parts_outside} of {cavity.parts}"
-    return f"{said}, {cavity.parts_unsure} cannot be said" if cavity.parts_unsure else said
 
 
 def _prediction_row(seen: PredictionSeen, size: JudgedSize | None) -> PredictionRow:

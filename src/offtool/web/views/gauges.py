@@ -9,11 +9,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from offtool.core.values import OfftoolError
 from offtool.records.models import GaugeStudy
+from offtool.records.queries import find_gauge, find_programme, find_study
 from offtool.steps.keep_study import set_aside
 from offtool.steps.study_gauge import gauges_of, study_gauge
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
 from offtool.web.download import as_download
-from offtool.web.forms.gauge import SetAsideForm
+from offtool.web.forms.judging import SetAsideForm
 from offtool.web.pages.gauge import gauge_page, gauges_page
 from offtool.web.your_name import remember_name, remembered_name
 
@@ -39,10 +40,8 @@ def gauge(request: HttpRequest, programme: str, gauge: str) -> HttpResponse:
 def _set_aside(request: HttpRequest, programme: str, gauge: str) -> HttpResponse:
     """Set a study aside and show the gauge again; what is refused is shown at its form."""
     name = request.POST.get("study", "")
-    kept = GaugeStudy.objects.filter(
-        gauge__code=gauge, gauge__programme__slug=programme, name=name
-    ).values_list("pk", flat=True)
-    form = SetAsideForm(request.POST, auto_id=f"study{kept.first()}_%s")
+    kept = find_study(find_gauge(find_programme(programme), gauge), name)
+    form = SetAsideForm(request.POST, auto_id=f"study{kept.pk}_%s")
     if form.is_valid():
         given = form.cleaned_data
         try:

@@ -19,7 +19,8 @@ from offtool.steps.findings_at_press import cavities_of, look_back, look_back_be
 from offtool.steps.look_at_pieces import PiecesLookedAt, look_at_pieces, take_look_back
 from offtool.steps.press_findings import PressFindings
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
-from offtool.web.forms.look import LookHeadForm, LookSheet, SetAsideForm
+from offtool.web.forms.judging import SetAsideForm
+from offtool.web.forms.look import LookHeadForm, LookSheet
 from offtool.web.pages.frame import TrialPlace
 from offtool.web.pages.look import aside_page, kept_in_words, look_page
 from offtool.web.pages.press import with_links
@@ -35,8 +36,7 @@ _A_LONE_PICTURE = {"default-src": [NONE], "img-src": [SELF], "style-src": [UNSAF
 def look(request: HttpRequest, programme: str, tool: str, trial: str) -> HttpResponse:
     """A block a cavity to tick what is seen; below it, what was seen so far."""
     place = find_place(programme, tool, trial)
-    find = look_back_before if place.is_new else look_back
-    findings = find(programme, tool, trial)
+    findings = look_back_before(programme, tool) if place.is_new else look_back(programme, tool, trial)
     sent = request.POST if request.method == "POST" else None
     head = LookHeadForm(sent, initial=_initial(request, place, findings))
     sheet = _sheet(request, place, findings)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -17,6 +19,7 @@ from offtool.steps.judge_readings import settle
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
 from offtool.web.download import as_download
 from offtool.web.forms.judging import SettleForm
+from offtool.web.pages.press import with_links
 from offtool.web.pages.trial import trial_page
 from offtool.web.whereabouts import find_place
 from offtool.web.your_name import remember_name, remembered_name
@@ -45,7 +48,10 @@ def trial(request: HttpRequest, programme: str, tool: str, trial: str) -> HttpRe
             messages.success(request, "Kept. What follows is judged by it.")
             return redirect("trial", programme, tool, trial)
     findings = inspect_trial(programme, tool, trial)
-    page = trial_page(findings, find_place(programme, tool, trial), form)
+    place = find_place(programme, tool, trial)
+    page = trial_page(findings, place, form)
+    if findings.at_press is not None:
+        findings = replace(findings, at_press=with_links(findings.at_press, place))
     return answer(request, "trial.html", page, findings, status=NOT_POSSIBLE if form.errors else 200)
 
 

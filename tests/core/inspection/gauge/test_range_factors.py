@@ -6,6 +6,7 @@ from math import pi, sqrt
 
 import numpy as np
 import pytest
+from scipy import integrate, stats
 
 from offtool.core.inspection.gauge.ranges import range_factors, range_moments
 from tests.labels import independent, published, remembered
@@ -27,6 +28,7 @@ def test_the_constants_of_the_report_sheet() -> None:
     [
         (2, "1.128", "0.853"),
         (3, "1.693", "0.888"),
+        (4, "2.059", "0.880"),
         (5, "2.326", "0.864"),
         (10, "3.078", "0.797"),
         (25, "3.931", "0.708"),
@@ -36,6 +38,8 @@ def test_mean_and_deviation_of_a_range(size: int, d2: str, d3: str) -> None:
     mean, variance = range_moments(size)
     assert mean == remembered(d2, source=TABLES)
     assert sqrt(variance) == remembered(d3, source=TABLES)
+    exact = integrate.quad(lambda x: 1 - stats.norm.cdf(x) ** size - stats.norm.sf(x) ** size, -9, 9)[0]
+    assert mean == independent(exact, way="quadrature", rel=1e-8)
 
 
 def test_the_closed_forms_of_two_and_three() -> None:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import strategies as st
 from scipy import optimize, stats
 
+from offtool.core.inspection import judge_size
 from offtool.core.inspection.gauge import GaugeJudgement, reference_gauge_study
 from offtool.core.values import ImpossibleInput, Interval, NotEnoughData
 from tests.core.laws import law
@@ -149,9 +150,20 @@ def test_a_tolerance_of_nothing_is_refused() -> None:
 
 def test_a_coarse_step_and_a_doubtful_reference_are_said() -> None:
     found = reference_gauge_study(
-        READINGS, 6.0, tolerance=0.01, resolution=0.001, reference_uncertainty=0.001
+        READINGS, 6.0, tolerance=0.01, resolution=0.0011, reference_uncertainty=0.001
     )
     said = " ".join(str(caution) for caution in found.cautions)
-    assert "coarser than a twentieth" in said
+    assert "coarser than a tenth of the tolerance 0.01" in said
     assert "check the reference first" in said
     assert "only 10 readings" in said
+
+
+@pytest.mark.parametrize("step", [0.0, 0.0006, 0.001, 0.00101, 0.005])
+def test_the_step_of_a_gauge_is_judged_as_in_a_trial(step: float) -> None:
+    study = reference_gauge_study(READINGS, 6.0, tolerance=0.01, resolution=step)
+    size = judge_size(
+        READINGS, ["1"] * len(READINGS), lower=5.995, upper=6.005, gauge_resolution=step or None
+    )
+    said = [{str(one) for one in found.cautions if "coarser" in str(one)} for found in (study, size)]
+    assert said[0] == said[1]
+    assert bool(said[0]) is (step > 0.001)

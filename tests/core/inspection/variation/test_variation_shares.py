@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import warnings
-from time import process_time
 
 import numpy as np
 import pandas as pd
@@ -271,16 +270,3 @@ def test_a_gauge_that_says_more_than_is_left_is_cautioned_of() -> None:
 def test_lists_must_be_equally_long() -> None:
     with pytest.raises(ImpossibleInput, match="each of 2 readings"):
         variation_shares([1.0, 2.0], ["1", "2"], [1.0])
-
-
-def test_sixty_sizes_of_eight_cavities_and_a_hundred_shots_take_no_time() -> None:
-    values = trial(6, shots=100, cavities=8)
-    shares_of(values)
-    started = process_time()
-    for _ in range(60):
-        shares_of(values)
-    assert process_time() - started < 0.5
-    kept = np.random.default_rng(1).random(values.shape) > 0.1
-    started = process_time()
-    shares_of(values, kept)
-    assert process_time() - started < 0.05

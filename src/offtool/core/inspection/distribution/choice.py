@@ -27,7 +27,7 @@ clearly less support (Burnham and Anderson 2002, from memory); preferring the no
 ENOUGH_TO_CHOOSE = 25
 DOUBTFUL_BELOW = 0.05
 COARSE_STEP = 0.5
-"""Gauge step over standard deviation from which the steps show in any test. Our own rule."""
+"""Gauge step over standard deviation from which the steps alone look crooked in any test. Our own rule."""
 BELOW_ZERO_SHARE = 1e-4
 
 FAMILY = Range(meaning="family of distributions")

@@ -19,7 +19,6 @@ LARGEST_LOG = 650.0
 """Beyond it a number leaves the range of a computer."""
 NEWTON_STEPS = 40
 CLOSE = 1e-12
-EULER = 0.5772156649015329
 
 
 def powered(logs: Array) -> Array:

@@ -18,7 +18,6 @@ from offtool.core.inspection.distribution.plausible import plausible, weighted_q
 from offtool.core.inspection.limits import CONFIDENCE, LOWER, UPPER, VALUES, require_limits
 from offtool.core.values import Caution
 
-PER_MILLION = 1e6
 ONE_LIMIT = "noncentral t: exact"
 TWO_LIMITS = "pivots of mean and standard deviation, given the sample"
 
@@ -49,16 +48,6 @@ class FractionOutside:
     lower: float | None
     upper: float | None
     cautions: tuple[Caution, ...] = ()
-
-    @property
-    def parts_per_million(self) -> float:
-        """The total in parts per million."""
-        return PER_MILLION * self.total
-
-    @property
-    def most_parts_per_million(self) -> float:
-        """The upper bound in parts per million."""
-        return PER_MILLION * self.high
 
 
 @formula(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from offtool.core.inspection.gauge.results import GaugeCell
+from offtool.core.inspection.names import names_in_order
 from offtool.core.values import ImpossibleInput, NotEnoughData
 
 NAMED_IN_A_REFUSAL = 3
@@ -42,8 +43,8 @@ def crossed_layout(
 ) -> Layout:
     """Every part by every operator equally often."""
     array = _readings(values, parts, operators)
-    part_names, part = _in_order(parts)
-    operator_names, operator = _in_order(operators)
+    part_names, part = names_in_order(parts)
+    operator_names, operator = names_in_order(operators)
     count = _counts(part, operator, len(part_names), len(operator_names))
     _refuse_uneven(
         count,
@@ -61,8 +62,8 @@ def nested_layout(
     The same part name with two operators means two parts.
     """
     array = _readings(values, parts, operators)
-    operator_names, operator = _in_order(operators)
-    _, part = _in_order(parts)
+    operator_names, operator = names_in_order(operators)
+    _, part = names_in_order(parts)
     pairs, place = np.unique(
         operator * (part.max(initial=0) + 1) + part, return_inverse=True
     )  # sorted by operator, then by appearance of the part
@@ -117,15 +118,6 @@ def _readings(
     if not np.ptp(array) > 0:
         raise NotEnoughData("all readings are equal", remedy="use a finer gauge, or parts that differ")
     return array
-
-
-def _in_order(labels: Sequence[str]) -> tuple[tuple[str, ...], NDArray[np.int64]]:
-    """Labels in order of appearance, and the number of each reading's label."""
-    names, first, code = np.unique(np.asarray(labels, dtype=str), return_index=True, return_inverse=True)
-    order = np.argsort(first)
-    place = np.empty_like(order)
-    place[order] = np.arange(order.size)
-    return tuple(str(one) for one in names[order]), place[code]
 
 
 def _counts(

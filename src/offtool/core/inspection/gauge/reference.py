@@ -10,11 +10,13 @@ from scipy import special
 
 from offtool.core.formulas import Numbers, formula
 from offtool.core.inspection.capability import index_bounds, parts_to_show
+from offtool.core.inspection.gauge.judgement import percent
 from offtool.core.inspection.gauge.results import GaugeJudgement, GaugeReason
 from offtool.core.inspection.gauge.shares import SPREAD, rooted, scaled
 from offtool.core.inspection.gauge.study import PRACTICE
-from offtool.core.inspection.limits import CONFIDENCE, VALUES
+from offtool.core.inspection.limits import CONFIDENCE, VALUES, coarse_step
 from offtool.core.inspection.mean_squares import MeanSquare, mean_square_interval
+from offtool.core.inspection.spread import mean_and_sd
 from offtool.core.values import Caution, Interval, NotEnoughData, Range
 
 ROOM = 0.20
@@ -22,8 +24,6 @@ ROOM = 0.20
 INDEX_WANTED = 1.33
 """Common practice."""
 FEWEST_READINGS = 25
-COARSEST_SHARE = 0.05
-"""Resolution over tolerance; common practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,9 +125,8 @@ def reference_gauge_study(
         raise NotEnoughData(
             "one reading shows no repeatability", remedy=f"read the reference {FEWEST_READINGS} times or more"
         )
-    apart = array - array[0]  # equal readings then differ by nothing, and a large size loses no digit
-    sd, n = float(apart.std(ddof=1)) if apart.any() else 0.0, array.size
-    bias = float(array[0] - reference + apart.mean())
+    (mean, sd), n = mean_and_sd(array), array.size
+    bias, _ = mean_and_sd(array - reference)  # not mean less reference: that would lose digits
     interval, p = _bias(bias, sd, n, confidence)
     spread = rooted(mean_square_interval(MeanSquare(sd**2, n - 1), confidence)) if sd > 0 else None
     repeat = _repeatability_index(spread, sd, tolerance)
@@ -135,7 +134,7 @@ def reference_gauge_study(
     judgement, reason = _judged(repeat, with_bias, tolerance, confidence)
     parts = _uncertainty(sd, bias, reference_uncertainty, resolution)
     return ReferenceStudy(
-        mean=float(array[0] + apart.mean()),
+        mean=mean,
         reference=reference,
         bias=bias,
         bias_interval=interval,
@@ -227,8 +226,8 @@ def _nothing_to_judge_by(tolerance: float | None) -> GaugeReason:
 def _reason(ratio: str, index: _Index, settle: str = "") -> GaugeReason:
     low, high = index.interval.low, index.interval.high
     sentence = (
-        f"{ratio}: {index.value:.2f}, {low:.2f} to {high:.2f} with {100 * index.interval.confidence:.3g} % "
-        f"confidence; {INDEX_WANTED} wanted"
+        f"{ratio}: {index.value:.2f}, {low:.2f} to {high:.2f} with "
+        f"{percent(index.interval.confidence)} confidence; {INDEX_WANTED} wanted"
     )
     return GaugeReason(
         ratio=ratio, value=index.value, interval=index.interval, sentence=sentence, settle=settle
@@ -261,10 +260,7 @@ def _cautions(
         said.append(Caution(f"only {n} readings: {FEWEST_READINGS} to 50 are usual", PRACTICE))
     if not sd > 0:
         said.append(Caution("all readings are equal: the gauge is too coarse to show its own spread"))
-    if resolution and tolerance and resolution > COARSEST_SHARE * tolerance * (1 + 1e-9):
-        said.append(
-            Caution(f"gauge resolution {resolution:g} is coarser than a twentieth of the tolerance", PRACTICE)
-        )
+    said += coarse_step(resolution, tolerance)
     if interval is not None and 0 not in interval and abs(bias) <= 2 * reference:
         said.append(Caution("the bias is no larger than the reference may be off: check the reference first"))
     return tuple(said)

@@ -16,7 +16,6 @@ from scipy import optimize
 from offtool.core.inspection.variation.table import Parts
 
 Array = NDArray[np.float64]
-LARGEST_RATIO = 1e6
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ class PairDifference:
 
     @property
     def told_apart(self) -> bool:
-        """Whether the two differ for sure."""
+        """Whether the two differ by more than chance."""
         return 0.0 not in self.interval
 
 
@@ -67,7 +67,7 @@ class CavityDifferences:
 
     @property
     def told_apart(self) -> tuple[PairDifference, ...]:
-        """The pairs that differ for sure."""
+        """The pairs that differ by more than chance."""
         return tuple(pair for pair in self.pairs if pair.told_apart)
 
 

@@ -11,15 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import special
 
-from offtool.core.inspection.spread import spreads_by_code
+from offtool.core.inspection.mean_squares import chance_of_ratio
+from offtool.core.inspection.spread import UNLIKE_BELOW, spreads_by_code
 from offtool.core.inspection.variation import studentized
 from offtool.core.inspection.variation.crossed import within_blocks
 from offtool.core.inspection.variation.table import Parts
 
 Array = NDArray[np.float64]
 Method = Literal["pooled spread", "own spreads", "shots as blocks", "shots as blocks, own spreads"]
-UNLIKE_BELOW = 0.01
-"""As in cavity_spreads: spreads are kept apart on strong evidence only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +92,7 @@ def of_readings(values: Array, codes: NDArray[np.intp], labels: tuple[str, ...])
     # to spreads of a few parts each, which cover less than they say once chosen for being unlike.
     unlike = found.alike_p is not None and found.alike_p < UNLIKE_BELOW and bool((own_freedom > 0).all())
     if unlike:
-        return _own_spreads(found.mean, found.own_sd**2 / count, own_freedom.astype(float), count)
+        return _own_spreads(found.mean, found.own_sd**2 / count, own_freedom.astype(float))
     freedom = int(own_freedom.sum())
     variance = float(squares.sum()) / freedom
     centre = (count * found.mean).sum() / count.sum()
@@ -156,14 +155,14 @@ def _pooled(
         pair_freedom=np.full(factor.shape, float(freedom)),
         offset_variance=np.maximum(offsets, 0.0) * variance,
         offset_freedom=np.full(width, float(freedom)),
-        alike_p=_f_chance(between / (width - 1), variance, width - 1, freedom),
+        alike_p=chance_of_ratio(between / (width - 1), variance, width - 1, freedom),
         method=method,
         even=even,
         sd=sqrt(variance),
     )
 
 
-def _own_spreads(mean: Array, v: Array, f: Array, count: Array) -> Means:
+def _own_spreads(mean: Array, v: Array, f: Array) -> Means:
     """Welch's degrees of freedom; `v` are variances of the means."""
     width = len(mean)
     share = np.full((width, width), 1 / width**2)
@@ -215,7 +214,7 @@ def _residuals_unlike(parts: Parts) -> bool:
     between = len(table) * float(np.square(away.mean(axis=0) - away.mean()).sum())
     within = float(np.square(away - away.mean(axis=0)).sum())
     freedom = table.shape[1] - 1, table.size - table.shape[1]
-    return _f_chance(between / freedom[0], within / freedom[1], *freedom) < UNLIKE_BELOW
+    return chance_of_ratio(between / freedom[0], within / freedom[1], *freedom) < UNLIKE_BELOW
 
 
 def _welch(variance: Array, fourth: Array, least: float) -> Array:
@@ -233,12 +232,6 @@ def _welch_chance(mean: Array, v: Array, f: Array) -> float:
     lack = float(((1 - w / w.sum()) ** 2 / f).sum())
     square = float((w * (mean - centre) ** 2).sum()) / (k - 1) / (1 + 2 * (k - 2) * lack / (k**2 - 1))
     return float(special.fdtrc(k - 1, (k**2 - 1) / (3 * lack), square))
-
-
-def _f_chance(square: float, beside: float, freedom: int, beside_freedom: int) -> float:
-    if not beside > 0:
-        return 0.0 if square > 0 else 1.0
-    return float(special.fdtrc(freedom, beside_freedom, square / beside))
 
 
 def _in_errors(distance: Array, variance: Array) -> Array:

@@ -8,11 +8,15 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.limits import CONFIDENCE, VALUES
-from offtool.core.inspection.mean_squares import MeanSquare, combination_interval, ratio_interval
+from offtool.core.inspection.mean_squares import (
+    MeanSquare,
+    chance_of_ratio,
+    combination_interval,
+    ratio_interval,
+)
 from offtool.core.inspection.variation.nested_reml import Tree, likeliest_variances
 from offtool.core.inspection.variation.table import centred, coded, finite
 from offtool.core.values import Caution, Interval, NotEnoughData, Range
@@ -187,9 +191,7 @@ def _chance(place: int, row: list[float], squares: list[MeanSquare]) -> float:
     """F of the level over what it would be by the levels below; exact with equal sizes."""
     below = -sum(c * square.value for c, square in zip(row[place + 1 :], squares[place + 1 :], strict=True))
     above = squares[place]
-    if not below > 0:
-        return 0.0 if above.value > 0 else 1.0
-    return float(special.fdtrc(above.freedom, squares[place + 1].freedom, above.value / below))
+    return chance_of_ratio(above.value, below, above.freedom, squares[place + 1].freedom)
 
 
 def _of_one(ratio: float) -> float:

@@ -8,10 +8,10 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
 from offtool.core.formulas import Numbers, Texts, formula
 from offtool.core.inspection.limits import CONFIDENCE, VALUES
+from offtool.core.inspection.mean_squares import chance_of_ratio
 from offtool.core.inspection.variation import pivots
 from offtool.core.inspection.variation.sources import Method, Squares, mean_squares
 from offtool.core.inspection.variation.table import CAVITIES, SHOTS, Parts, finite, parts_of
@@ -200,22 +200,16 @@ def _chances(parts: Parts, found: Squares) -> dict[Name, float]:
     p: dict[Name, float] = {}
     if found.cavity is not None:
         freedom = len(parts.labels) - 1
-        p["cavity"] = _p(
+        p["cavity"] = chance_of_ratio(
             found.cavity_squares / freedom, found.cavity_factor * rest, freedom, found.rest_freedom
         )
     of_line, line_freedom = rest, found.rest_freedom
     if found.shot is not None:
         of_line, line_freedom = found.shot_squares / found.shot_freedom, found.shot_freedom
-        p["shot"] = _p(of_line, found.shot_factor * rest, line_freedom, found.rest_freedom)
+        p["shot"] = chance_of_ratio(of_line, found.shot_factor * rest, line_freedom, found.rest_freedom)
     if found.drift is not None:
-        p["drift"] = _p(found.slope_squares, found.slope_factor * of_line, 1, line_freedom)
+        p["drift"] = chance_of_ratio(found.slope_squares, found.slope_factor * of_line, 1, line_freedom)
     return p
-
-
-def _p(square: float, beside: float, freedom: int, beside_freedom: int) -> float:
-    if not beside > 0:
-        return 0.0 if square > 0 else 1.0
-    return float(special.fdtrc(freedom, beside_freedom, square / beside))
 
 
 def _cautions(

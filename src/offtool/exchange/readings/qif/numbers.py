@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import re
-
 from offtool.exchange.readings.cells import Found, Missing, read_value
-from offtool.exchange.readings.numbers import Number, Unread, sized
+from offtool.exchange.readings.numbers import POINTED, Number, Unread, sized
 
-_DECIMAL = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _NOTHING = Unread("says that nothing was measured", "leave the value out")
 _WITH_UNIT = Unread("has a unit in it", "name the unit in an attribute of the value")
 
 
 def read_decimal(text: str) -> Number | Unread:
     """The number in a value, nominal or limit."""
-    if _DECIMAL.fullmatch(text):
+    if POINTED.fullmatch(text):
         return sized(float(text))
     found = read_value(text, ".")
     if isinstance(found, Missing):
