@@ -25,6 +25,16 @@ def test_a_size_that_was_not_measured_is_refused_with_the_nearest(run: Run, flip
     assert "no size 'P1 7' was measured" in said.err
 
 
+def test_a_report_of_one_size_is_refused_and_nothing_is_written(
+    run: Run, flipper: str, tmp_path: Path
+) -> None:
+    for option in ("--report", "--workbook"):
+        said = run("inspect", flipper, "M1", "T1", "--size", "P1 1", option, str(tmp_path / "one"))
+        assert said.exit_code == 2
+        assert "leave --size away" in said.err
+    assert not (tmp_path / "one").exists()
+
+
 def test_the_layout_report_is_written_and_a_missing_folder_is_refused_first(
     run: Run, flipper: str, tmp_path: Path
 ) -> None:

@@ -204,3 +204,10 @@ def test_an_amount_of_steel_is_exact_and_has_no_sign(amount: int) -> None:
 )
 def test_parts_outside_are_parts_per_million_below_one_per_cent(share: float, written: str) -> None:
     assert words.parts_outside(share) == written
+
+
+@given(share=st.floats(0, 0.5))
+def test_a_bound_on_the_parts_outside_is_never_written_smaller_than_it_is(share: float) -> None:
+    number, unit = words.most_outside(share).split()
+    per = {"ppm": 1e-6, "%": 1e-2}[unit]
+    assert float(number.replace(",", "")) * per >= share * (1 - 1e-12) - (0.0005 if unit == "%" else 0)

@@ -75,7 +75,7 @@ def test_too_few_pieces_cannot_show_it_gone_and_so_many_would() -> None:
     needed = one.pieces_needed
     assert needed is not None
     assert p_gone(9, 24, needed) <= 0.05
-    # By Clopper and Pearson 0 of n bounds the share by 1 - 0.05^(1/n): 11 pieces are the first under a quarter.
+    # Clopper and Pearson: 0 of n bounds the share by 1 - 0.05^(1/n); 11 are the first under a quarter.
     assert 1 - 0.05 ** (1 / needed) <= 0.25 < 1 - 0.05 ** (1 / (needed - 1))
     assert one.says == (
         f"Not shown gone: not seen, but 3 pieces of T3 cannot show it: {needed} in one trial would; "
@@ -273,8 +273,9 @@ def test_a_standard_word_was_looked_for_before_it_was_first_written_down() -> No
     ("given", "said"),
     [
         ({"pieces": 0}, "pieces = 0: must be 1 to 1,000,000"),
-        ({"shot": -1}, "shot = -1: must be 0 to"),
-        ({"shot": 10**30}, "must be 0 to"),
+        ({"pieces": 1, "shot": -1}, "shot = -1: must be 0 to"),
+        ({"pieces": 1, "shot": 10**30}, "must be 0 to"),
+        ({"shot": 7}, "pieces = 2: must be 1: a cavity gives one piece a shot"),
         ({"flaws": (FlawSeen(defect="flash", pieces=3),)}, "must be 1 to the 2 looked at"),
         ({"flaws": (FlawSeen(defect="flash"), FlawSeen(defect="flash"))}, "flash is given twice"),
         ({"flaws": (FlawSeen(defect="flash", place="Ear"), FlawSeen(defect="flash", place=" ear"))}, "twice"),

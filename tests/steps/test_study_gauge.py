@@ -444,3 +444,19 @@ def test_the_files_of_the_demo_are_those_that_are_made() -> None:
 
     for name, text in study_files().items():
         assert (FOLDER / name).read_text(encoding="utf-8") == text, name
+
+
+def test_a_preview_says_which_study_it_may_displace(clip: Programme) -> None:
+    before = preview_study(PUBLISHED, "s.csv", programme=SLUG, gauge="G1", about=StudyAbout())
+    assert not any("counts until now" in one.text for one in before.cautions)
+    keep_one(name="first")
+    again = preview_study(PUBLISHED + b"\n", "s.csv", programme=SLUG, gauge="G1", about=StudyAbout())
+    assert any(one.text.startswith("study first counts until now") for one in again.cautions)
+    other = preview_study(
+        PUBLISHED,
+        "s.csv",
+        programme=SLUG,
+        gauge="G1",
+        about=StudyAbout(kind=StudyKind.REFERENCE, reference=1),
+    )
+    assert not any("counts until now" in one.text for one in other.cautions)

@@ -156,7 +156,7 @@ def _read(
         )  # fmt: skip
     except OfftoolError:
         if not as_json:
-            say(study_lines(found))
+            say(study_lines(found, refused=True))
         raise
     if as_json:
         say_json(as_plain(kept))

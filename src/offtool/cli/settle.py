@@ -62,4 +62,5 @@ def settle(
     from offtool.cli.shared_lines import sentence
 
     facts = {fact.about: fact.says for fact in found.rests_on}
-    say([*sentence(f"Settled {facts.get('Settled', 'not told')}."), *sentence(found.headline)])
+    age = f" Measured {found.age_h:g} h after moulding." if found.age_h is not None else ""
+    say([*sentence(f"Settled {facts.get('Settled', 'not told')}.{age}"), *sentence(found.headline)])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from offtool.cli.shared_lines import bullets, counted, heading, sentence, steps
+from offtool.cli.shared_lines import bullets, cautions, counted, heading, sentence, steps
 from offtool.cli.show_preview import DECIMALS, SEPARATORS, SHOWN
 from offtool.cli.terminal import width
 from offtool.cli.typeset import table
@@ -14,13 +14,13 @@ from offtool.steps.study_preview import StudyKept, StudyPreview
 MOST_NAMES = 12
 
 
-def study_lines(found: StudyPreview) -> list[str]:
-    """All lines of a study that is not kept yet."""
+def study_lines(found: StudyPreview, *, refused: bool = False) -> list[str]:
+    """All lines of a study that is not kept yet; what to do stands in the refusal where there is one."""
     return [
         *sentence(f"{_understood(found)} Nothing is kept yet."),
-        *heading("What to do"),
-        *steps(_to_do(found)),
+        *([] if refused else [*heading("What to do"), *steps(_to_do(found))]),
         *_how_it_was_read(found),
+        *cautions(found.cautions),
     ]
 
 

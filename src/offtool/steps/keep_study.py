@@ -8,12 +8,12 @@ from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 from itertools import count as count_from
 
-from offtool.core.values import OfftoolError
+from offtool.core.values import Caution, OfftoolError
 from offtool.exchange.gauge_readings import StudyTable, read_study
 from offtool.handbook.terms import StudyKind
 from offtool.records.models import Characteristic, Gauge, Programme
 from offtool.records.operations import NewGaugeReading, NewStudy, set_study_aside, store_study
-from offtool.records.queries import find_gauge, find_programme, find_study
+from offtool.records.queries import SPREAD_KINDS, find_gauge, find_programme, find_study, study_that_counts
 from offtool.steps.gauge_sentences import decimals_of, headline
 from offtool.steps.kept_studies import analyse, tolerance_of, unit_of
 from offtool.steps.overview import is_invented
@@ -161,10 +161,10 @@ def _readings(table: StudyTable, about: StudyAbout) -> tuple[NewGaugeReading, ..
 def _previewed(gauge: Gauge, content: bytes, table: StudyTable, about: StudyAbout) -> StudyPreview:
     size = _size_of(gauge.programme, about.size)
     problems = list(_problems(table, about, size))
-    said = ""
+    said, cautions = "", list[Caution]()
     if not problems:
         try:
-            said = _said(gauge, table, about, size)
+            said, cautions = _said(gauge, table, about, size)
         except OfftoolError as error:
             problems = [str(error)]
     return StudyPreview(
@@ -191,6 +191,7 @@ def _previewed(gauge: Gauge, content: bytes, table: StudyTable, about: StudyAbou
         notes=table.notes,
         problems=tuple(problems),
         headline=said,
+        cautions=(*cautions, *_counts_now(gauge, about, size)),
     )
 
 
@@ -208,7 +209,9 @@ def _problems(table: StudyTable, about: StudyAbout, size: Characteristic | None)
         yield "a study of linearity has several references; give them in a column headed reference"
 
 
-def _said(gauge: Gauge, table: StudyTable, about: StudyAbout, size: Characteristic | None) -> str:
+def _said(
+    gauge: Gauge, table: StudyTable, about: StudyAbout, size: Characteristic | None
+) -> tuple[str, list[Caution]]:
     found = analyse(
         about.kind,
         _readings(table, about),
@@ -218,7 +221,16 @@ def _said(gauge: Gauge, table: StudyTable, about: StudyAbout, size: Characterist
     )
     named = f"{size.part.code} {size.number}" if size is not None else ""
     unit = table.unit or unit_of(gauge, size)
-    return headline(gauge, named, found, decimals_of(gauge.resolution), unit)
+    return headline(gauge, named, found, decimals_of(gauge.resolution), unit), list(found.cautions)
+
+
+def _counts_now(gauge: Gauge, about: StudyAbout, size: Characteristic | None) -> Iterator[Caution]:
+    """The study of this kind that counts until now, which this one may displace."""
+    kinds = SPREAD_KINDS if about.kind.value in SPREAD_KINDS else (about.kind.value,)
+    now = study_that_counts(gauge, size, kinds=kinds)
+    if now is not None and now.characteristic == size:
+        done = f" of {now.done_on.isoformat()}" if now.done_on else ""
+        yield Caution(f"study {now.name}{done} counts until now; of the two the newer one will")
 
 
 def _note(note: str, table: StudyTable) -> str:

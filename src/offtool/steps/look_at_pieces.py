@@ -152,6 +152,9 @@ def _refuse_impossible(look: PiecesLookedAt) -> None:
         raise ImpossibleInput("pieces", look.pieces, "", f"must be 1 to {MOST_PIECES:,}", "count them again")
     if look.shot is not None and not 0 <= look.shot <= MOST_SHOTS:
         raise ImpossibleInput("shot", look.shot, "", f"must be 0 to {MOST_SHOTS:,}", "count from the start")
+    if look.pieces > 1 and look.cavity is not None and look.shot is not None:
+        one_each = "must be 1: a cavity gives one piece a shot"
+        raise ImpossibleInput("pieces", look.pieces, "", one_each, "leave the shot away for several shots")
     if len(look.photographs) > MOST_PHOTOGRAPHS:
         most = f"must be at most {MOST_PHOTOGRAPHS}"
         raise ImpossibleInput("photographs", len(look.photographs), "", most, "choose the best")

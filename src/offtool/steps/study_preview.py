@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from offtool.core.values import Caution
 from offtool.exchange.readings import RefusedCell, Repair
 
 
@@ -36,6 +37,7 @@ class StudyPreview:
     problems: tuple[str, ...]
     headline: str
     """What the study would say; empty where it cannot be analysed."""
+    cautions: tuple[Caution, ...]
 
     @property
     def can_be_kept(self) -> bool:

@@ -22,6 +22,7 @@ from offtool.records.queries.looks import (
 )
 from offtool.records.queries.readings import load_readings
 from offtool.records.queries.studies import (
+    SPREAD_KINDS,
     choose_study,
     find_gauge,
     find_study,
@@ -34,6 +35,7 @@ from offtool.records.queries.studies import (
 from offtool.records.queries.trials import place_in_time, trials_up_to
 
 __all__ = [
+    "SPREAD_KINDS",
     "LeftOutReadings",
     "LookFound",
     "cavity_names",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from offtool.core.values import Caution
 from offtool.exchange.readings import RefusedCell, Repair
 from offtool.steps.findings import Fact
 from offtool.steps.sentences import count
@@ -45,6 +46,7 @@ class StudyShown:
     headline: str
     says: str
     """What the study would say; empty where it cannot be analysed."""
+    cautions: tuple[Caution, ...]
     can_be_kept: bool
     problems: tuple[str, ...]
     how: tuple[Fact, ...]
@@ -76,6 +78,7 @@ def study_shown(preview: StudyPreview) -> StudyShown:
     return StudyShown(
         headline=_headline(preview),
         says=preview.headline,
+        cautions=preview.cautions,
         can_be_kept=preview.can_be_kept,
         problems=preview.problems,
         how=tuple(Fact(about=about, says=says) for about, says in _how(preview) if says),
