@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from math import hypot, sqrt
 from pathlib import Path
 
 import numpy as np
@@ -25,6 +26,7 @@ from offtool.core.correction import (
     plan_corrections,
 )
 from offtool.core.inspection import find_settled_shot, judge_size
+from offtool.core.inspection.gauge import crossed_gauge_study
 from offtool.exchange.programme import ProgrammeFolder, read_folder
 from offtool.exchange.programme.rows import CharacteristicRow
 from offtool.exchange.readings import ReadingTable, read_table
@@ -118,9 +120,19 @@ def required(row: CharacteristicRow) -> float | None:
     return {"critical": 1.33, "major": 1.0}.get(row.weight_class)
 
 
-def gauge_uncertainty(told: ProgrammeFolder, row: CharacteristicRow) -> float | None:
+def gauge_known(told: ProgrammeFolder, row: CharacteristicRow) -> tuple[float | None, float | None]:
+    """Standard uncertainty of a reading, and its freedom: from the study of the gauge, else as entered."""
     gauge = next(each for each in told.gauges if each.code == row.gauge)
-    return gauge.uncertainty if gauge.study else None
+    read = [one for one in told.gauge_readings if one.gauge == gauge.code]
+    if not read:
+        return (gauge.uncertainty if gauge.study else None), None
+    study = crossed_gauge_study(
+        [one.value for one in read], [one.part for one in read], [one.operator for one in read]
+    )
+    repeated = study.share("repeatability")
+    assert repeated is not None
+    value = hypot(max(repeated.sd, gauge.resolution / sqrt(12)), sqrt(study.gauge_sd**2 - repeated.sd**2))
+    return value, study.gauge_freedom * (value / study.gauge_sd) ** 4
 
 
 def asked(told: ProgrammeFolder, key: str, row: CharacteristicRow) -> SizeAsked:
@@ -136,7 +148,7 @@ def asked(told: ProgrammeFolder, key: str, row: CharacteristicRow) -> SizeAsked:
         required_index=required(row),
         direction=row.direction,
         allowed=per_cent.get(row.direction, allowed.cross_pct) / 100,
-        gauge_uncertainty=gauge_uncertainty(told, row) or 0.0,
+        gauge_uncertainty=gauge_known(told, row)[0] or 0.0,
     )
 
 
@@ -149,22 +161,26 @@ def means(
 ) -> Iterator[MeanFound]:
     keys = np.array([by_name[found.label] for found in table.characteristics])[table.characteristic]
     cavities = np.array(table.cavities)[table.cavity]
-    counts = np.ones(len(keys), dtype=bool)
+    left_out = {(one.row, one.column) for one in told.exclusions if one.file == table.name}
+    counts = np.array([cell not in left_out for cell in zip(table.row, table.column, strict=True)])
     if (table.shot >= 0).all():
         series = [f"{key}/{cavity}" for key, cavity in zip(keys, cavities, strict=True)]
-        settled = find_settled_shot(table.shot, table.value, series).settled
-        counts = table.shot >= (settled or 0)
+        series = [name for name, kept in zip(series, counts, strict=True) if kept]
+        settled = find_settled_shot(table.shot[counts], table.value[counts], series).settled
+        counts &= table.shot >= (settled or 0)
     for key in dict.fromkeys(keys.tolist()):
         row, here = sizes[key], counts & (keys == key)
         if row.unit != "mm":
             continue
+        gauge, freedom = gauge_known(told, row)
         finding = judge_size(
             table.value[here],
             cavities[here].tolist(),
             lower=row.lower,
             upper=row.upper,
             required_index=required(row),
-            gauge_uncertainty=gauge_uncertainty(told, row),
+            gauge_uncertainty=gauge,
+            gauge_freedom=freedom,
         )
         for cavity in finding.cavities:
             yield MeanFound(

@@ -15,10 +15,11 @@ MOST_NAMES = 12
 
 
 def study_lines(found: StudyPreview, *, refused: bool = False) -> list[str]:
-    """All lines of a study that is not kept yet; what to do stands in the refusal where there is one."""
+    """All lines of a study that is not kept yet, or that was refused."""
+    to_do = _to_do(found, refused=refused)
     return [
         *sentence(f"{_understood(found)} Nothing is kept yet."),
-        *([] if refused else [*heading("What to do"), *steps(_to_do(found))]),
+        *([*heading("What to do"), *steps(to_do)] if to_do else []),
         *_how_it_was_read(found),
         *cautions(found.cautions),
     ]
@@ -48,7 +49,7 @@ def _understood(found: StudyPreview) -> str:
     return f"{read}{people} understood{refused}.{says}"
 
 
-def _to_do(found: StudyPreview) -> list[tuple[str, str]]:
+def _to_do(found: StudyPreview, *, refused: bool) -> list[tuple[str, str]]:
     if found.problems:
         return [(f"Mend: {problem}", "") for problem in found.problems]
     if found.refused:
@@ -58,7 +59,7 @@ def _to_do(found: StudyPreview) -> list[tuple[str, str]]:
                 "What is left out stays noted with the study.",
             )
         ]
-    return [("Look through how it was read, then add --name and --keep.", "")]
+    return [] if refused else [("Look through how it was read, then add --name and --keep.", "")]
 
 
 def _how_it_was_read(found: StudyPreview) -> list[str]:
