@@ -155,3 +155,10 @@ def test_subgroups_are_of_shots_whatever_is_measured_of_each(clip: Programme) ->
     (cavity,) = inspect_size(SLUG, TOOL, "T1", "P1 1").analysis.cavities
     assert cavity.subgroups is not None
     assert (cavity.subgroups.subgroups, cavity.subgroups.smallest) == (2, 5)
+
+
+def test_a_number_that_two_parts_have_is_answered_with_both(clip: Programme) -> None:
+    keep(csv_of(["Shot", "Cavity", "P1 1", "P2 1"], [(30, 1, 3.97, 30.0), (31, 1, 3.96, 30.01)]))
+    with pytest.raises(NotInRecord) as refused:
+        inspect_size(SLUG, TOOL, "T1", "1")
+    assert str(refused.value) == "2 sizes have the number 1; name one of P1 1, P2 1"

@@ -50,8 +50,10 @@ def size_named(
     numbered = [one for one in sizes if _one_space(one.number) == asked]
     if len(numbered) == 1:
         return numbered[0]
-    what = f"{len(numbered)} sizes have the number {asked}" if numbered else f"no size {asked!r} {not_there}"
-    raise NotInRecord(what, remedy=nearest(asked, by_key))
+    if numbered:
+        named = ", ".join(size_key(one) for one in numbered)
+        raise NotInRecord(f"{len(numbered)} sizes have the number {asked}", remedy=f"name one of {named}")
+    raise NotInRecord(f"no size {asked!r} {not_there}", remedy=nearest(asked, by_key))
 
 
 def _one_space(name: str) -> str:
