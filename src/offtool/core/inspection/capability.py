@@ -185,14 +185,35 @@ def index_bounds(
     two_limits: bool,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Lower and upper one-sided bounds of indices, for arrays."""
-    scale = 3 * np.sqrt(parts)
-    # With two limits the smaller of two estimates falls low more often, so the upper bound takes half
-    # the risk.
-    upper_tail = (1 - confidence) / (2 if two_limits else 1)
     return (
-        _noncentrality(scale * index, freedom, confidence) / scale,
-        _noncentrality(scale * index, freedom, upper_tail) / scale,
+        index_lows(index, parts, freedom, confidence),
+        index_highs(index, parts, freedom, confidence, two_limits=two_limits),
     )
+
+
+def index_lows(
+    index: NDArray[np.float64], parts: NDArray[np.int64], freedom: int | NDArray[np.int64], confidence: float
+) -> NDArray[np.float64]:
+    """Lower one-sided bounds alone."""
+    scale = 3 * np.sqrt(parts)
+    return np.asarray(_noncentrality(scale * index, freedom, confidence) / scale)
+
+
+def index_highs(
+    index: NDArray[np.float64],
+    parts: NDArray[np.int64],
+    freedom: int | NDArray[np.int64],
+    confidence: float,
+    *,
+    two_limits: bool,
+) -> NDArray[np.float64]:
+    """Upper one-sided bounds alone.
+
+    With two limits the smaller of two estimates falls low more often, so the bound takes half the risk.
+    """
+    scale = 3 * np.sqrt(parts)
+    tail = (1 - confidence) / (2 if two_limits else 1)
+    return np.asarray(_noncentrality(scale * index, freedom, tail) / scale)
 
 
 def _noncentrality(

@@ -9,7 +9,13 @@ from numpy.typing import NDArray
 from scipy import special
 
 from offtool.core.formulas import Numbers, Texts, formula
-from offtool.core.inspection.capability import PerformanceIndex, index_bounds, index_values, parts_to_show
+from offtool.core.inspection.capability import (
+    PerformanceIndex,
+    index_highs,
+    index_lows,
+    index_values,
+    parts_to_show,
+)
 from offtool.core.inspection.conformity import Conformity, coverage_factor, zones
 from offtool.core.inspection.limits import (
     CONFIDENCE,
@@ -280,9 +286,9 @@ def _indices(
     sd, freedom = np.where(known, spreads.sd, 1.0), np.maximum(spreads.freedom, 1)
     value = index_values(spreads.mean, sd, lower, upper)
     two_limits = lower is not None and upper is not None
-    low, _ = index_bounds(value, spreads.parts, freedom, confidence, two_limits=two_limits)
+    low = index_lows(value, spreads.parts, freedom, confidence)
     over_all = over_cavities(confidence, len(known))
-    _, high = index_bounds(value, spreads.parts, freedom, over_all, two_limits=two_limits)
+    high = index_highs(value, spreads.parts, freedom, over_all, two_limits=two_limits)
     return [
         PerformanceIndex(
             value=float(value[i]),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from offtool.core.inspection.capability import index_bounds, index_values
+from offtool.core.inspection.capability import index_lows, index_values
 from offtool.core.inspection.limits import coarse_step
 from offtool.core.inspection.spread import NINE_OUT_OF_TEN, CavitySpreads, chance_to_see_wide
 from offtool.core.values import Caution
@@ -56,9 +56,7 @@ def leans_on_pooling(
     chance = chance_to_see_wide(fewest, cavities)
     sd = np.where(spreads.own_sd > 0, spreads.own_sd, np.inf)
     value = index_values(spreads.mean, sd, lower, upper)
-    alone, _ = index_bounds(
-        value, spreads.parts, spreads.parts - 1, confidence, two_limits=None not in (lower, upper)
-    )
+    alone = index_lows(value, spreads.parts, spreads.parts - 1, confidence)
     if chance >= NINE_OUT_OF_TEN or (alone >= required).all():
         return []
     return [
