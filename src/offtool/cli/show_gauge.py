@@ -25,7 +25,13 @@ from offtool.steps.gauge_studied import GaugesStanding, GaugeStudied, SizeWithGa
 def gauges_lines(found: GaugesStanding) -> list[str]:
     """A line or two for each gauge."""
     rows = [
-        [one.code, one.name, f"step {one.resolution:g}", counted(one.sizes, "size"), one.says]
+        [
+            one.code,
+            one.name,
+            f"step {one.resolution:g} {one.unit}".rstrip(),
+            counted(one.sizes, "size"),
+            one.says,
+        ]
         for one in found.gauges
     ]
     return [*sentence(found.headline), "", *table(rows, width=width(), indent=2)]

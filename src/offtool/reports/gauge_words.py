@@ -8,7 +8,7 @@ from offtool.core.inspection.gauge import GaugeStudy
 from offtool.core.values import Interval
 from offtool.reports.axes import text
 from offtool.reports.colours import QUIET
-from offtool.reports.words import number, percent, percent_with_interval, span
+from offtool.reports.words import NONE, number, percent, percent_with_interval, span
 from offtool.steps.gauge_studied import SizeWithGauge
 
 WORD_SIZE = 10.5
@@ -24,16 +24,16 @@ def categories_in_words(result: GaugeStudy) -> str:
 
 
 def guard_in_words(one: SizeWithGauge) -> str:
-    """0.0025 (10 %)."""
+    """0.0025 mm (10 %)."""
     if one.guard_band is None:
         return "not known"
     share = f" ({percent(one.guard_share, 0)})" if one.guard_share is not None else ""
-    return number(one.guard_band, one.decimals + 1) + share
+    return f"{number(one.guard_band, one.decimals + 1)} {one.unit}{share}"
 
 
 def share_of_spread(one: SizeWithGauge) -> str:
     """12 % (5 to 30 %)."""
-    return percent_with_interval(one.share, one.share_interval, 0) if one.share is not None else ""
+    return percent_with_interval(one.share, one.share_interval, 0) if one.share is not None else NONE
 
 
 def index_in_words(value: float | None, interval: Interval | None) -> str:
@@ -46,7 +46,7 @@ def index_in_words(value: float | None, interval: Interval | None) -> str:
 def exact_in_words(one: SizeWithGauge) -> str:
     """1.12 (0.81 to 1.90); that the gauge explains all."""
     if one.exact_interval is None:
-        return ""
+        return NONE
     if one.exact is None:
         return f"at least {number(one.exact_interval.low, 2)}"
     return index_in_words(one.exact, one.exact_interval)

@@ -156,10 +156,10 @@ def percent_with_interval(share: float, interval: Interval | None, decimals: int
 
 
 def chance(probability: float) -> str:
-    """A probability in whole per cent; what is not certain is never called 0 % or 100 %."""
-    if 0 < probability < 0.005:
+    """A probability in whole per cent; never 0 % or 100 %: one worked out as 1 is rounded, not certain."""
+    if probability < 0.005:
         return "under 1 %"
-    if 0.995 <= probability < 1:
+    if probability >= 0.995:
         return "over 99 %"
     return percent(probability, 0)
 

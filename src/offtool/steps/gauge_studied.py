@@ -106,6 +106,7 @@ class GaugeStanding:
     code: str
     name: str
     resolution: float
+    unit: str
     sizes: int
     studies: int
     judgement: GaugeJudgement | None

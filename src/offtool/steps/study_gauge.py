@@ -196,6 +196,7 @@ def _standing(
         code=gauge.code,
         name=gauge.name,
         resolution=gauge.resolution,
+        unit=unit,
         sizes=len(gauge.characteristics.all()),
         studies=len(kept),
         judgement=judgement,

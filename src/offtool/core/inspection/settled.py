@@ -133,9 +133,7 @@ def _later_of_both(
         return start, []
     if apart > 0 and start == 0 and seen.p >= MOVED_LATER_BELOW:
         return start, []
-    words = (
-        f"by its spread it settled at shot {order[start]:g}, by its exponential at shot {order[seen.place]:g}"
-    )
+    words = f"its scatter had settled at shot {order[start]:g}, its creep at shot {order[seen.place]:g}"
     return max(start, seen.place), [Caution(f"{words}: the later is taken")]
 
 

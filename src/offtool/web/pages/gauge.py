@@ -172,7 +172,7 @@ def gauges_page(found: GaugesStanding) -> GaugesPage:
             code=one.code,
             href=reverse("gauge", args=[found.programme, one.code]),
             name=one.name,
-            step=f"{one.resolution:g}",
+            step=f"{one.resolution:g} {one.unit}".rstrip(),
             sizes=count(one.sizes, "size"),
             mark=_mark(one.judgement),
             word=one.judgement.value if one.judgement else "",
