@@ -101,6 +101,78 @@ class StudyKind(StrEnum):
     """Several parts of known size over the range of the gauge."""
 
 
+class JointKind(StrEnum):
+    """How two parts move or hold on each other."""
+
+    PEG = "peg in socket"
+    CLIP = "peg in clip"
+    BALL = "ball in socket"
+    SNAP = "cantilever snap"
+    BOSS = "screw in boss"
+    SLIP = "slip fit"
+    CHAIN = "chain of sizes"
+    LOOP = "loop of sizes"
+
+
+class JointReadingKind(StrEnum):
+    """What is read of an assembled joint."""
+
+    BREAKAWAY = "breakaway torque"
+    RUNNING = "running torque"
+    PULL_OFF = "pull-off force"
+    DROOP = "droop"
+
+    @property
+    def unit(self) -> str:
+        """The unit it is kept in."""
+        return {JointReadingKind.PULL_OFF: "N", JointReadingKind.DROOP: "deg"}.get(self, "N·m")
+
+
+class JointCondition(StrEnum):
+    """What the joint had been through when it was read."""
+
+    FRESH = "fresh"
+    AGED = "aged"
+    CYCLED = "cycled"
+
+
+class SeamKind(StrEnum):
+    """How the two parts of a welded seam meet."""
+
+    RIDGE = "ridge"
+    """A small triangle that melts first, also called energy director."""
+    STEP = "step"
+    GROOVE = "tongue and groove"
+    SHEAR = "shear joint"
+
+
+class Appearance(StrEnum):
+    """What is seen of a welded seam."""
+
+    NOT_LOOKED = ""
+    GOOD = "good"
+    BAD = "bad"
+
+
+class Ridge(StrEnum):
+    """What is left of the ridge when a seam is opened."""
+
+    NOT_LOOKED = ""
+    INTACT = "intact"
+    PARTLY = "partly melted"
+    MELTED = "melted"
+
+
+class Failure(StrEnum):
+    """How a seam came apart."""
+
+    NOT_LOOKED = ""
+    TORN = "material torn"
+    PEELED = "peeled clean"
+    HELD = "held"
+    """The pull was stopped before it came apart: its strength is at least what was read."""
+
+
 class PictureType(StrEnum):
     """What kind of picture a photograph is; every browser shows these."""
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from offtool.records.models.corrections import Correction, Prediction
 from offtool.records.models.gauging import GaugeReading, GaugeStudy
+from offtool.records.models.joints import Joint, JointDemand, JointReading, JointSize, JointTest
 from offtool.records.models.judgement import Exclusion
 from offtool.records.models.parts import Characteristic, Gauge, Part, Programme, Resin
 from offtool.records.models.press import Defect, Flaw, Look, Photograph
+from offtool.records.models.seams import Seam, SeamSize, WeldRun, WeldStudy
 from offtool.records.models.tools import Cavity, Move, SteelFeature, SteelSize, Tool, ToolState
 from offtool.records.models.trials import Reading, Shot, SourceFile, Trial
 
@@ -20,6 +22,11 @@ __all__ = [
     "Gauge",
     "GaugeReading",
     "GaugeStudy",
+    "Joint",
+    "JointDemand",
+    "JointReading",
+    "JointSize",
+    "JointTest",
     "Look",
     "Move",
     "Part",
@@ -28,6 +35,8 @@ __all__ = [
     "Programme",
     "Reading",
     "Resin",
+    "Seam",
+    "SeamSize",
     "Shot",
     "SourceFile",
     "SteelFeature",
@@ -35,4 +44,6 @@ __all__ = [
     "Tool",
     "ToolState",
     "Trial",
+    "WeldRun",
+    "WeldStudy",
 ]
