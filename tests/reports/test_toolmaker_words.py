@@ -121,3 +121,12 @@ def test_a_label_takes_its_numbers() -> None:
 def test_a_day_stands_in_both_languages() -> None:
     assert day_in_both(SHOT_ON) == ("14 March 2026", "2026年3月14日")
     assert day_in_both(None) == LABELS["not_given"]
+
+
+@pytest.mark.parametrize(("way", "signs"), [("small", "偏小"), ("large", "偏大")])
+def test_what_a_joint_asks_is_said_in_chinese_too(way: str, signs: str) -> None:
+    said = f"2 Shoulder peg is 0.040 mm {way} for what joint shoulder asks of it: steel left on purpose"
+    found = chinese(said)
+    assert signs in found
+    assert "shoulder" in found
+    assert chinese("steel left on purpose") in found

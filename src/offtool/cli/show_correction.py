@@ -71,6 +71,8 @@ def _moved(size: tuple[str, str], changes: Sequence[SteelChange]) -> list[str]:
     one = found[0][1]
     gets = " or ".join(sorted({each.gets for _, each in found}))
     asked = between(one.lower, one.upper, decimals=one.decimals)
+    if one.asked_by:
+        asked += f" asked by {one.asked_by}"
     title = (
         f"{_size(one.part, one.number, one.name)} gets {gets}, limits {asked}; expected at the next trial:"
     )

@@ -200,6 +200,20 @@ PATTERNS: tuple[tuple[re.Pattern[str], str], ...] = (
         re.compile(r"(?P<what>.+) is (?P<mm>[\d.]+) mm large(?:: (?P<because>.+))?"),
         "{what} 偏大 {mm} mm{because}",
     ),
+    (
+        re.compile(
+            r"(?P<what>.+) is (?P<mm>[\d.]+) mm small for what joint (?P<joint>.+?) asks of it"
+            r"(?:: (?P<because>.+))?"
+        ),
+        "按配合 {joint} 的要求，{what} 偏小 {mm} mm{because}",
+    ),
+    (
+        re.compile(
+            r"(?P<what>.+) is (?P<mm>[\d.]+) mm large for what joint (?P<joint>.+?) asks of it"
+            r"(?:: (?P<because>.+))?"
+        ),
+        "按配合 {joint} 的要求，{what} 偏大 {mm} mm{because}",
+    ),
     (re.compile(r"(?P<what>.+) does not stand where it holds"), "{what} 不在合格的位置"),
     (
         re.compile(r"only (?P<count>\d+) sizes? in this direction: shrinkage is not well pooled"),

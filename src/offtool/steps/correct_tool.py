@@ -14,6 +14,7 @@ from offtool.handbook.terms import Cause, CorrectionStatus
 from offtool.records.models import Cavity, Correction, Trial
 from offtool.records.operations import NewCorrection, NewPrediction, keep_corrections, keep_predictions
 from offtool.records.queries import find_programme, find_tool, find_trial
+from offtool.steps.demanded import demands_on
 from offtool.steps.inspect_trial import METHOD
 from offtool.steps.plain import as_plain
 from offtool.steps.sentences import count, decimals_for
@@ -62,6 +63,8 @@ class _Correcting:
         self.features = {one.code: one for one in trial.tool.features.select_related("part")}
         self.sizes = {size_key(one.characteristic): one.characteristic for one in self.seen.sizes}
         self.standing = {(one.size, one.cavity): one for one in self.plan.standing}
+        self.asked = {one.size: one for one in self.evidence.sizes}
+        self.demands = demands_on(trial.tool)
 
     def result(self) -> ToolCorrection:
         tool = self.trial.tool
@@ -175,7 +178,8 @@ class _Correcting:
         )
 
     def _expected(self, one: MeanExpected, standing: Standing) -> SizeExpected:
-        asked = self.sizes[one.size]
+        asked, aim = self.sizes[one.size], self.asked[one.size]
+        demanded = self.demands.get(asked.pk)
         return SizeExpected(
             number=asked.number,
             name=asked.name,
@@ -184,9 +188,10 @@ class _Correcting:
             now=standing.mean_mm,
             expected=one.mean,
             interval=one.interval,
-            lower=asked.lower,
-            upper=asked.upper,
+            lower=aim.lower,
+            upper=aim.upper,
             decimals=decimals_for(asked.lower, asked.upper, asked.nominal),
+            asked_by=f"joint {demanded.joint}" if demanded else "",
         )
 
     def _reason(self, cut: PlannedCut) -> str:
@@ -197,6 +202,8 @@ class _Correcting:
             return f"{name} does not stand where it holds"
         side = "small" if worst.split.deviation_mm < 0 else "large"
         because = f": {cut.cause}" if cut.cause not in ("noise", "not told apart") else ""
+        if demanded := self.demands.get(asked.pk):
+            because = f" for what joint {demanded.joint} asks of it{because}"
         return f"{name} is {abs(worst.split.deviation_mm):.3f} mm {side}{because}"
 
     def _not_changed(self) -> Iterator[NotChanged]:

@@ -23,6 +23,8 @@ class SizeExpected:
     lower: float | None
     upper: float | None
     decimals: int
+    asked_by: str = ""
+    """The joint whose demand the limits are; empty where they are the drawing's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

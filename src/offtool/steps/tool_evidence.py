@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from math import isfinite
 
 from offtool.core.correction import (
@@ -18,6 +18,7 @@ from offtool.core.correction import (
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import Characteristic, Correction, Move, SteelSize, Tool, Trial
 from offtool.records.queries import place_in_time
+from offtool.steps.demanded import Demanded, demands_on
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
 from offtool.steps.what_is_asked import allowed_shrinkage, required_index_of, size_key, target_of
 
@@ -26,6 +27,7 @@ def tool_evidence(seen: TrialEvidence, earlier: list[TrialEvidence]) -> ToolEvid
     """All that the correction of a tool rests on after a trial: that trial, the ones before it, the steel.
 
     Only sizes in mm are steered by steel; weights, angles and torques are judged and not corrected here.
+    Where a joint asks something of a size, that stands in place of what the drawing says.
     """
     tool, state = seen.trial.tool, seen.trial.state
     trials = [*earlier, seen]
@@ -36,10 +38,11 @@ def tool_evidence(seen: TrialEvidence, earlier: list[TrialEvidence]) -> ToolEvid
         if one.characteristic.unit == "mm"
     }
     in_mm = {key: one.characteristic for key, one in seen_in_mm.items()}
+    demands = demands_on(tool)
     return ToolEvidence(
         state=state.label,
-        sizes=tuple(_asked(one) for one in seen_in_mm.values()),
-        means=tuple(found for trial in trials for found in _means(trial)),
+        sizes=tuple(_asked(one, demands) for one in seen_in_mm.values()),
+        means=tuple(found for trial in trials for found in _means(trial, demands)),
         features=tuple(_features(tool, in_mm)),
         steel=tuple(
             SteelFound(
@@ -70,9 +73,9 @@ def earlier_trials(trial: Trial) -> list[TrialEvidence]:
     ]
 
 
-def _asked(seen: SizeSeen) -> SizeAsked:
+def _asked(seen: SizeSeen, demands: Mapping[int, Demanded]) -> SizeAsked:
     characteristic = seen.characteristic
-    return SizeAsked(
+    drawn = SizeAsked(
         size=size_key(characteristic),
         target=target_of(characteristic),
         lower=characteristic.lower,
@@ -82,12 +85,15 @@ def _asked(seen: SizeSeen) -> SizeAsked:
         allowed=allowed_shrinkage(characteristic),
         gauge_uncertainty=seen.gauge.value if seen.gauge else 0.0,
     )
+    demanded = demands.get(characteristic.pk)
+    return demanded.asked(drawn) if demanded else drawn
 
 
-def _means(seen: TrialEvidence) -> Iterator[MeanFound]:
+def _means(seen: TrialEvidence, demands: Mapping[int, Demanded]) -> Iterator[MeanFound]:
     for size in seen.sizes:
         if size.characteristic.unit != "mm":
             continue
+        demanded = demands.get(size.characteristic.pk)
         for cavity in size.finding.cavities:
             if cavity.cavity:
                 yield MeanFound(
@@ -98,7 +104,7 @@ def _means(seen: TrialEvidence) -> Iterator[MeanFound]:
                     mean=cavity.mean,
                     parts=cavity.parts,
                     sd=cavity.sd if isfinite(cavity.sd) else None,
-                    verdict=cavity.verdict,
+                    verdict=demanded.verdict(cavity) if demanded else cavity.verdict,
                 )
 
 
