@@ -72,7 +72,7 @@ def _moved(size: tuple[str, str], changes: Sequence[SteelChange]) -> list[str]:
     gets = " or ".join(sorted({each.gets for _, each in found}))
     asked = between(one.lower, one.upper, decimals=one.decimals)
     if one.asked_by:
-        asked += f" asked by {one.asked_by}"
+        asked += f" ({one.asked_by})"
     title = (
         f"{_size(one.part, one.number, one.name)} gets {gets}, limits {asked}; expected at the next trial:"
     )

@@ -63,7 +63,6 @@ class _Correcting:
         self.features = {one.code: one for one in trial.tool.features.select_related("part")}
         self.sizes = {size_key(one.characteristic): one.characteristic for one in self.seen.sizes}
         self.standing = {(one.size, one.cavity): one for one in self.plan.standing}
-        self.asked = {one.size: one for one in self.evidence.sizes}
         self.demands = demands_on(trial.tool)
 
     def result(self) -> ToolCorrection:
@@ -178,8 +177,10 @@ class _Correcting:
         )
 
     def _expected(self, one: MeanExpected, standing: Standing) -> SizeExpected:
-        asked, aim = self.sizes[one.size], self.asked[one.size]
+        asked = self.sizes[one.size]
         demanded = self.demands.get(asked.pk)
+        ends = demanded if demanded and demanded.lower is not None and demanded.upper is not None else asked
+        decimals = decimals_for(asked.lower, asked.upper, asked.nominal)
         return SizeExpected(
             number=asked.number,
             name=asked.name,
@@ -188,10 +189,14 @@ class _Correcting:
             now=standing.mean_mm,
             expected=one.mean,
             interval=one.interval,
-            lower=aim.lower,
-            upper=aim.upper,
-            decimals=decimals_for(asked.lower, asked.upper, asked.nominal),
-            asked_by=f"joint {demanded.joint}" if demanded else "",
+            lower=ends.lower,
+            upper=ends.upper,
+            decimals=decimals,
+            asked_by=(
+                f"joint {demanded.joint} asks for {demanded.target:.{decimals}f} in the mean"
+                if demanded
+                else ""
+            ),
         )
 
     def _reason(self, cut: PlannedCut) -> str:

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import isfinite
 
 from offtool.core.correction import SizeAsked
-from offtool.core.inspection import CavityFinding
+from offtool.core.inspection import CavityFinding, SizeFinding
 from offtool.core.values import Verdict
 from offtool.records.models import JointDemand, Tool
 
-SURE_BY = 2.0
-"""Standard errors by which a mean must lie inside what a joint asks for; common practice, no source."""
+INDEX_ROOM = 3.5
+"""Standard deviations of parts either side that a mean needs to be cut to: index 1 with its margin."""
+CUT_ROOM = 4.0
+"""Standard deviations of a cut: how sure the cut must be not to end past the room."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demanded:
-    """What one joint asks of one size: where its mean should stand, and between which ends."""
+    """What one joint asks of one size: where its mean should stand, and the ends the joint can do with."""
 
     joint: str
     target: float
@@ -25,23 +27,28 @@ class Demanded:
     upper: float | None
     reason: str
 
-    def asked(self, drawn: SizeAsked) -> SizeAsked:
-        """The size as the correction sees it: the joint's ends in place of the drawing's."""
-        return replace(drawn, target=self.target, lower=self.lower, upper=self.upper)
+    def asked(self, drawn: SizeAsked, found: SizeFinding, *, cut_sd_mm: float) -> SizeAsked:
+        """The size as the correction sees it: the target, with room about it.
 
-    def verdict(self, cavity: CavityFinding) -> Verdict:
-        """Whether the mean of a cavity stands where the joint asks for it."""
-        reach = SURE_BY * cavity.sd / sqrt(cavity.parts) if cavity.parts > 1 else 0.0
-        if self._outside(cavity.mean) > 0:
-            return Verdict.FAILS
-        inside = self._outside(cavity.mean - reach) <= 0 and self._outside(cavity.mean + reach) <= 0
-        return Verdict.HOLDS if inside and cavity.parts > 1 else Verdict.NOT_SHOWN
+        How far one may go past the target was weighed with the joint; here the room only keeps the spread of
+        parts and cuts from standing in the way of the target.
+        """
+        sds = [one.sd for one in found.cavities if isfinite(one.sd)]
+        room = INDEX_ROOM * max(sds, default=0.0) + CUT_ROOM * cut_sd_mm
+        index = min(drawn.required_index or 1.0, 1.0)
+        return replace(
+            drawn,
+            target=self.target,
+            lower=self.target - room,
+            upper=self.target + room,
+            required_index=index,
+        )
 
-    def _outside(self, value: float) -> float:
-        """How far a value lies outside the ends; not above zero inside."""
-        below = self.lower - value if self.lower is not None else 0.0
-        above = value - self.upper if self.upper is not None else 0.0
-        return max(below, above, 0.0)
+    def verdict(self, cavity: CavityFinding, *, step_mm: float) -> Verdict:
+        """Whether the mean of a cavity stands where the joint asks for it, to the toolmaker's step."""
+        low = self.lower if self.lower is not None else self.target
+        high = self.upper if self.upper is not None else self.target
+        return Verdict.HOLDS if low - step_mm <= cavity.mean <= high + step_mm else Verdict.FAILS
 
 
 def demands_on(tool: Tool) -> Mapping[int, Demanded]:

@@ -24,7 +24,8 @@ class SizeExpected:
     upper: float | None
     decimals: int
     asked_by: str = ""
-    """The joint whose demand the limits are; empty where they are the drawing's."""
+    """What a joint asks of it, in words, where the cut aims at that; the limits then are what the joint can
+    do with."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -41,8 +41,8 @@ def tool_evidence(seen: TrialEvidence, earlier: list[TrialEvidence]) -> ToolEvid
     demands = demands_on(tool)
     return ToolEvidence(
         state=state.label,
-        sizes=tuple(_asked(one, demands) for one in seen_in_mm.values()),
-        means=tuple(found for trial in trials for found in _means(trial, demands)),
+        sizes=tuple(_asked(one, demands, tool) for one in seen_in_mm.values()),
+        means=tuple(found for trial in trials for found in _means(trial, demands, tool.step_mm)),
         features=tuple(_features(tool, in_mm)),
         steel=tuple(
             SteelFound(
@@ -73,7 +73,7 @@ def earlier_trials(trial: Trial) -> list[TrialEvidence]:
     ]
 
 
-def _asked(seen: SizeSeen, demands: Mapping[int, Demanded]) -> SizeAsked:
+def _asked(seen: SizeSeen, demands: Mapping[int, Demanded], tool: Tool) -> SizeAsked:
     characteristic = seen.characteristic
     drawn = SizeAsked(
         size=size_key(characteristic),
@@ -86,10 +86,10 @@ def _asked(seen: SizeSeen, demands: Mapping[int, Demanded]) -> SizeAsked:
         gauge_uncertainty=seen.gauge.value if seen.gauge else 0.0,
     )
     demanded = demands.get(characteristic.pk)
-    return demanded.asked(drawn) if demanded else drawn
+    return demanded.asked(drawn, seen.finding, cut_sd_mm=tool.cut_sd_mm) if demanded else drawn
 
 
-def _means(seen: TrialEvidence, demands: Mapping[int, Demanded]) -> Iterator[MeanFound]:
+def _means(seen: TrialEvidence, demands: Mapping[int, Demanded], step_mm: float) -> Iterator[MeanFound]:
     for size in seen.sizes:
         if size.characteristic.unit != "mm":
             continue
@@ -104,7 +104,7 @@ def _means(seen: TrialEvidence, demands: Mapping[int, Demanded]) -> Iterator[Mea
                     mean=cavity.mean,
                     parts=cavity.parts,
                     sd=cavity.sd if isfinite(cavity.sd) else None,
-                    verdict=demanded.verdict(cavity) if demanded else cavity.verdict,
+                    verdict=demanded.verdict(cavity, step_mm=step_mm) if demanded else cavity.verdict,
                 )
 
 

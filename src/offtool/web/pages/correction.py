@@ -245,16 +245,9 @@ def _expected_row(one: SizeExpected, place: TrialPlace) -> ExpectedRow:
         now=words.number(one.now, one.decimals),
         expected=words.with_interval(one.expected, one.interval, one.decimals),
         confidence=words.percent(one.interval.confidence, 0),
-        asked=_asked(one),
+        asked=one.asked_by,
         bar=mark_safe(draw_move_bar(one)),  # noqa: S308 our own drawing, without foreign text
     )
-
-
-def _asked(one: SizeExpected) -> str:
-    """What a joint asks of the size, where that is what the cut aims at."""
-    if not one.asked_by:
-        return ""
-    return f"{one.asked_by} asks for {words.between(one.lower, one.upper, decimals=one.decimals)}"
 
 
 def _not_changed_row(one: NotChanged, place: TrialPlace) -> NotChangedRow:
