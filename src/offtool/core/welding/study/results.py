@@ -1,0 +1,132 @@
+"""What a weld study says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from offtool.core.inspection.attributes import ShareFinding
+from offtool.core.values import Caution, Verdict
+
+Grid = tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """A column at one setting: how many, mean, deviation, smallest, largest."""
+
+    count: int
+    mean: float
+    sd: float | None
+    smallest: float
+    largest: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingFinding:
+    """One setting: what its own runs show. Bounds are None where there are too few of them."""
+
+    time_s: float | None
+    pressure_bar: float | None
+    amplitude_um: float | None
+    runs: int
+    pulls: int
+    stopped: int
+    strength: Summary | None
+    strength_low_n: float | None
+    looks: ShareFinding | None
+    looks_low: float | None
+    flash: Summary | None
+    flash_high_mm: float | None
+    height: Summary | None
+    collapse: Summary | None
+    energy: Summary | None
+    strength_verdict: Verdict
+    looks_verdict: Verdict
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindowSetting:
+    """One axis of the window: where to stand, and how far it reaches from there either way."""
+
+    name: str
+    unit: str
+    stand_at: float | None
+    low: float | None
+    high: float | None
+    values: tuple[float, ...] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindowGrid:
+    """The window over its settings, for a drawing: rows over the second axis, columns over the first.
+
+    `strength_low` is the bound that the share of seams exceeds, `looks_low` the bound of the probability of a
+    good look; at each place one-sided with the confidence. `held` is what the third setting is held at.
+    `room` is the distance from where to stand to the nearest edge, as a share of the range tried.
+    """
+
+    axes: tuple[WindowSetting, ...]
+    held: tuple[tuple[str, float], ...]
+    holds: tuple[tuple[bool, ...], ...] = field(repr=False)
+    strength_mean: Grid = field(repr=False)
+    strength_low: Grid = field(repr=False)
+    looks_mean: Grid = field(repr=False)
+    looks_low: Grid = field(repr=False)
+    room: float | None
+    share_of_range: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittedStrength:
+    """The polynomial in settings that run from -1 to 1 over the range tried; `terms` name their products."""
+
+    terms: tuple[str, ...]
+    coefficients: tuple[float, ...]
+    sd_n: float
+    degrees_of_freedom: int
+    lack_of_fit_p: float | None
+    pure_degrees_of_freedom: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittedLooks:
+    """Logarithm of the odds of a good look, in the same settings."""
+
+    terms: tuple[str, ...]
+    coefficients: tuple[float, ...]
+    good: int
+    looked_at: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenQuestion:
+    """What the runs cannot say, and the runs that would settle it."""
+
+    question: str
+    runs: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeldWindow:
+    """The settings, those that hold, the window between them, and what is open."""
+
+    verdict: Verdict
+    settings: tuple[SettingFinding, ...]
+    grid: WindowGrid | None
+    strength: FittedStrength | None
+    looks: FittedLooks | None
+    spread_pooled: bool
+    open: tuple[OpenQuestion, ...]
+    required_n: float
+    largest_flash_mm: float | None
+    share: float
+    good_share: float
+    confidence: float
+    runs: int
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def holding(self) -> tuple[SettingFinding, ...]:
+        """The settings at which strength and look both hold by their own runs."""
+        return tuple(one for one in self.settings if one.verdict is Verdict.HOLDS)
