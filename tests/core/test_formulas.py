@@ -22,6 +22,7 @@ NOT_ON_THE_BENCH = {
     "middle": "the middle of two limits: no computation of its own",
     "predicted_interval": "takes pairs of variance and freedom, which no form can ask for",
     "expected_after": "takes cuts that plan_corrections made",
+    "material_of": "looks a material up in the handbook: no computation of its own",
 }
 """Public functions that cannot be called by name from a form, and why."""
 

@@ -27,6 +27,17 @@ from offtool.records.models import (
 )
 from offtool.records.refusals import refusals_in_words
 from tests.records.example import NOON, Example, feature_of, resin_of, size_of
+from tests.records.joined import (
+    demand_of,
+    joint_of,
+    joint_reading_of,
+    joint_size_of,
+    joint_test_of,
+    seam_of,
+    seam_size_of,
+    weld_run_of,
+    weld_study_of,
+)
 
 TOO_LARGE = 2 * LARGEST_NUMBER
 
@@ -57,6 +68,13 @@ WRITES: dict[str, Callable[..., object]] = {
     "gauge_reading": lambda e, **bad: e.gauge_reading(**bad),
     "look": lambda e, **bad: e.look(**bad),
     "flaw": lambda e, **bad: e.flaw(**bad),
+    "joint": lambda e, **bad: joint_of(e, **{"friction_low": 0.2, "friction_high": 0.4} | bad),
+    "joint_size": lambda e, **bad: joint_size_of(e, **{"characteristic": None, "value": 4.0} | bad),
+    "joint_reading": joint_reading_of,
+    "joint_demand": demand_of,
+    "seam": seam_of,
+    "seam_size": seam_size_of,
+    "weld_run": weld_run_of,
 }
 """By table: a write of one row that holds, but for what is given."""
 
@@ -99,16 +117,58 @@ OUTSIDE: dict[str, tuple[float, ...]] = {
     "gauge_reading repeat": (0,),
     "look pieces": (0, 1_000_001),
     "flaw pieces": (0,),
+    "joint lower": (-TOO_LARGE,),
+    "joint upper": (TOO_LARGE,),
+    "joint limb_mass_g": (-1.0,),
+    "joint lever_mm": (-1.0,),
+    "joint safety_factor": (0.0, -1.0),
+    "joint friction_low": (0.0, -0.1),
+    "joint friction_high": (0.0, -0.1),
+    "joint inner_modulus_mpa": (0.0, -1.0),
+    "joint outer_modulus_mpa": (0.0, -1.0),
+    "joint strain_allowed_pct": (0.0, -1.0),
+    "joint_size value": (TOO_LARGE, -TOO_LARGE),
+    "joint_size factor": (TOO_LARGE, -TOO_LARGE),
+    "joint_size angle_deg": (TOO_LARGE, -TOO_LARGE),
+    "joint_size plus_minus": (-0.01,),
+    "joint_reading value": (TOO_LARGE, -TOO_LARGE),
+    "joint_reading hours": (-1.0,),
+    "joint_reading repeat": (0,),
+    "joint_demand target": (TOO_LARGE, -TOO_LARGE),
+    "joint_demand lower": (-TOO_LARGE,),
+    "joint_demand upper": (TOO_LARGE,),
+    "seam required_n": (0.0, -1.0),
+    "seam largest_flash_mm": (0.0, -1.0),
+    "seam frequency_khz": (0.0, -20.0),
+    "seam converter_um": (0.0, -20.0),
+    "seam booster_gain": (0.0, -1.0),
+    "seam horn_gain": (0.0, -1.0),
+    "seam amplitude_pct": (0.0, 100.5),
+    "seam horn_distance_mm": (-1.0,),
+    "seam_size value": (TOO_LARGE, -TOO_LARGE),
+    "seam_size plus_minus": (-0.01,),
+    "weld_run time_s": (-0.1,),
+    "weld_run pressure_bar": (-0.1,),
+    "weld_run amplitude_um": (-1.0,),
+    "weld_run hold_s": (-0.1,),
+    "weld_run energy_j": (-1.0,),
+    "weld_run strength_n": (-1.0,),
+    "weld_run flash_mm": (-0.1,),
+    "weld_run height_mm": (-0.1,),
+    "weld_run collapse_mm": (TOO_LARGE, -TOO_LARGE),
 }
 """By table and column: numbers just outside, or far."""
 
-WHOLE = {"tool_state ordinal", "gauge_reading repeat", "look pieces", "flaw pieces"}
+WHOLE = {
+    *("tool_state ordinal", "gauge_reading repeat", "look pieces", "flaw pieces"),
+    "joint_reading repeat",
+}
 """Whole numbers: an infinite one, or one that is no number, cannot even be asked for."""
 
 
-def twice(make: Callable[..., object], **given: object) -> None:
-    make(**given)
-    make(**given)
+def twice(make: Callable[..., object], *of: object, **given: object) -> None:
+    make(*of, **given)
+    make(*of, **given)
 
 
 BROKEN: dict[str, Callable[[Example], object]] = {
@@ -192,6 +252,40 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     "gauge_study_kind_word": lambda e: e.study(kind="round robin"),
     "gauge_reading_once": lambda e: twice(e.gauge_reading, study=e.study()),
     "gauge_reading_part_filled": lambda e: e.gauge_reading(part=""),
+    "joint_code_once": lambda e: [joint_of(e, code="hip") for _ in (1, 2)],
+    "joint_code_filled": lambda e: joint_of(e, code=""),
+    "joint_kind_word": lambda e: joint_of(e, kind="hinge"),
+    "joint_limits_in_order": lambda e: joint_of(e, lower=0.1, upper=0.1),
+    "joint_friction_in_order": lambda e: joint_of(e, friction_low=0.3, friction_high=0.2),
+    "joint_size_role_once": lambda e: twice(joint_size_of, e, joint=joint_of(e)),
+    "joint_size_role_filled": lambda e: joint_size_of(e, role=""),
+    "joint_size_one_source": lambda e: joint_size_of(e, value=4.0),
+    "joint_size_factor_not_zero": lambda e: joint_size_of(e, factor=0),
+    "joint_test_once": lambda e: twice(joint_test_of, e, joint=joint_of(e), name="J"),
+    "joint_test_name_filled": lambda e: joint_test_of(e, name=""),
+    "joint_test_file_name_filled": lambda e: joint_test_of(e, file_name=""),
+    "joint_reading_once": lambda e: twice(joint_reading_of, e, test=joint_test_of(e)),
+    "joint_reading_piece_filled": lambda e: joint_reading_of(e, piece=""),
+    "joint_reading_what_word": lambda e: joint_reading_of(e, what="feel"),
+    "joint_reading_condition_word": lambda e: joint_reading_of(e, condition="old"),
+    "joint_demand_reason_filled": lambda e: demand_of(e, reason=""),
+    "joint_demand_once": lambda e: twice(demand_of, e, joint=joint_size_of(e).joint, dropped="no"),
+    "joint_demand_one_that_counts": lambda e: [demand_of(e) for _ in (1, 2)],
+    "joint_demand_target_inside": lambda e: demand_of(e, target=4.01),
+    "seam_code_once": lambda e: [seam_of(e, code="torso") for _ in (1, 2)],
+    "seam_code_filled": lambda e: seam_of(e, code=""),
+    "seam_kind_word": lambda e: seam_of(e, kind="glue"),
+    "seam_size_role_once": lambda e: twice(seam_size_of, e, seam=seam_of(e)),
+    "seam_size_role_filled": lambda e: seam_size_of(e, role=""),
+    "seam_size_one_source": lambda e: seam_size_of(e, characteristic=e.bore),
+    "weld_study_once": lambda e: twice(weld_study_of, e, seam=seam_of(e), name="W"),
+    "weld_study_name_filled": lambda e: weld_study_of(e, name=""),
+    "weld_study_file_name_filled": lambda e: weld_study_of(e, file_name=""),
+    "weld_run_once": lambda e: twice(weld_run_of, e, study=weld_study_of(e)),
+    "weld_run_piece_filled": lambda e: weld_run_of(e, piece=""),
+    "weld_run_failure_word": lambda e: weld_run_of(e, failure="broken"),
+    "weld_run_appearance_word": lambda e: weld_run_of(e, appearance="fine"),
+    "weld_run_ridge_word": lambda e: weld_run_of(e, ridge="gone"),
 }
 """By constraint: a write that breaks it and no other."""
 
@@ -245,6 +339,12 @@ def test_the_writes_that_the_refused_ones_are_made_from_hold(example: Example) -
         with transaction.atomic():
             assert isinstance(write(example), models.Model)
             transaction.set_rollback(True)
+
+
+@pytest.mark.parametrize("end", ["friction_low", "friction_high"])
+def test_friction_has_both_ends_or_none(end: str, example: Example) -> None:
+    with pytest.raises(OfftoolError, match="both ends"), refusals_in_words(), transaction.atomic():
+        joint_of(example, **{end: 0.3})
 
 
 def test_every_constraint_is_broken_here_once() -> None:

@@ -12,10 +12,12 @@ from django.core.management import call_command
 from django.db import OperationalError, connection, models, transaction
 
 from offtool.core.values import OfftoolError
-from offtool.records.guards import GUARDS, Guard, all_guards, put_up_guards, take_down_guards
+from offtool.records.guard_kinds import Guard
+from offtool.records.guards import GUARDS, all_guards, put_up_guards, take_down_guards
 from offtool.records.models import (
     Cavity,
     Correction,
+    JointDemand,
     Move,
     Part,
     Prediction,
@@ -24,10 +26,23 @@ from offtool.records.models import (
     Shot,
     SourceFile,
     SteelSize,
+    Tool,
+    ToolState,
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
 from tests.records.example import NOON, Example, feature_of, size_of
+from tests.records.joined import (
+    demand_of,
+    joint_of,
+    joint_reading_of,
+    joint_size_of,
+    joint_test_of,
+    seam_of,
+    seam_size_of,
+    weld_run_of,
+    weld_study_of,
+)
 
 
 def updated(row: models.Model, **changed: Any) -> None:
@@ -38,6 +53,23 @@ def updated(row: models.Model, **changed: Any) -> None:
 def judged_twice(example: Example) -> None:
     prediction = example.prediction(judged_in=example.trial, outcome="refuted")
     updated(prediction, outcome="confirmed")
+
+
+def other_trial(example: Example) -> Trial:
+    """A trial of the other programme."""
+    tool = Tool.objects.create(programme=example.other, code="M9")
+    state = ToolState.objects.create(tool=tool, label="a", ordinal=1)
+    return Trial.objects.create(tool=tool, name="T1", state=state)
+
+
+def other_cavity(example: Example) -> Cavity:
+    """A cavity of the other programme."""
+    return Cavity.objects.create(tool=other_trial(example).tool, part=example.other_part, label="1")
+
+
+def size_asked_of(example: Example) -> Any:
+    """The size of a joint that asks something of it."""
+    return demand_of(example).joint.sizes.get()
 
 
 BROKEN: dict[str, Callable[[Example], object]] = {
@@ -79,6 +111,35 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     "guard_flaw_pieces": lambda e: e.flaw(look=e.look(pieces=2), pieces=3),
     "guard_photograph_flaw": lambda e: e.photograph(flaw=e.flaw()),
     "guard_prediction_judged_in": lambda e: e.prediction(judged_in=e.trial_2, outcome="refuted"),
+    "guard_jointreading_kept": lambda e: updated(joint_reading_of(e), value=0.0431),
+    "guard_jointtest_frozen": lambda e: updated(joint_test_of(e), name="J0"),
+    "guard_jointdemand_frozen": lambda e: updated(demand_of(e), target=3.985),
+    "guard_joint_size_characteristic": lambda e: joint_size_of(e, characteristic=size_of(e.other_part)),
+    "guard_joint_size_asked": lambda e: updated(size_asked_of(e), characteristic=e.limb_length),
+    "guard_joint_size_stays": lambda e: size_asked_of(e).delete(),
+    "guard_joint_test_gauge": lambda e: joint_test_of(e, gauge=e.other_gauge),
+    "guard_joint_test_trials": lambda e: joint_test_of(e, outer_trial=other_trial(e)),
+    "guard_joint_reading_programme": lambda e: joint_reading_of(
+        e, test=joint_test_of(e, inner_trial=None), inner_cavity=other_cavity(e)
+    ),
+    "guard_joint_reading_trial": lambda e: joint_reading_of(e, outer_cavity=e.tail_cavity),
+    "guard_joint_demand_programme": lambda e: demand_of(
+        e, characteristic=size_of(e.other_part), dropped="the wrong size"
+    ),
+    "guard_joint_demand_size": lambda e: demand_of(e, characteristic=e.limb_length),
+    "guard_weldrun_kept": lambda e: updated(weld_run_of(e), strength_n=111),
+    "guard_weldstudy_frozen": lambda e: updated(weld_study_of(e), name="W0"),
+    "guard_seam_parts": lambda e: seam_of(e, bottom_part=e.other_part),
+    "guard_seam_parts_welded": lambda e: updated(weld_study_of(e).seam, top_part=e.tail),
+    "guard_seam_size_characteristic": lambda e: seam_size_of(
+        e, value=None, characteristic=size_of(e.other_part)
+    ),
+    "guard_weld_study_gauge": lambda e: weld_study_of(e, gauge=e.other_gauge),
+    "guard_weld_study_trials": lambda e: weld_study_of(e, top_trial=other_trial(e)),
+    "guard_weld_run_part": lambda e: weld_run_of(e, bottom_cavity=e.cavities[1]),
+    "guard_weld_run_trial": lambda e: weld_run_of(
+        e, study=weld_study_of(e, seam=seam_of(e, top_part=e.tail)), top_cavity=e.tail_cavity
+    ),
 }
 """By guard: a write that it must refuse."""
 
@@ -128,6 +189,15 @@ def test_all_guards_are_in_place_after_the_migrations() -> None:
     assert expected() == in_place()
 
 
+OTHER_FILE = {
+    "done_on": NOON.date(),
+    "file_name": "other.csv",
+    "sha256": "f" * 64,
+    "content": b"y",
+    "read_at": NOON + timedelta(hours=1),
+    "read_by": "Bo",
+}
+
 FROZEN: dict[str, tuple[Callable[[Example], models.Model], dict[str, Any]]] = {
     "study": (
         lambda e: e.study(),
@@ -155,6 +225,25 @@ FROZEN: dict[str, tuple[Callable[[Example], models.Model], dict[str, Any]]] = {
             "looked_by": "Bo",
         },
     ),
+    "joint test": (
+        joint_test_of,
+        {"gauge": None, "inner_trial": None, "outer_trial": None, "name": "J0", **OTHER_FILE},
+    ),
+    "weld study": (
+        weld_study_of,
+        {"gauge": None, "top_trial": None, "bottom_trial": None, "name": "W0", **OTHER_FILE},
+    ),
+    "joint demand": (
+        demand_of,
+        {
+            "target": 3.97,
+            "lower": 3.95,
+            "upper": None,
+            "reason": "tight",
+            "made_at": NOON + timedelta(hours=1),
+            "made_by": "Bo",
+        },
+    ),
 }
 
 
@@ -167,8 +256,8 @@ def test_nothing_that_was_measured_or_looked_at_is_changed(which: str, column: s
     assert "is never changed" in refused(example, lambda _: updated(row, **{column: changed[column]}))
 
 
-@pytest.mark.parametrize("which", FROZEN)
-def test_a_look_or_a_study_is_set_aside_with_a_reason(which: str, example: Example) -> None:
+@pytest.mark.parametrize("which", [which for which in FROZEN if which != "joint demand"])
+def test_a_look_a_test_or_a_study_is_set_aside_with_a_reason(which: str, example: Example) -> None:
     row: Any = FROZEN[which][0](example)
     updated(row, set_aside="the wrong part", note="told by the gauge room")
     row.refresh_from_db()
@@ -178,6 +267,40 @@ def test_a_look_or_a_study_is_set_aside_with_a_reason(which: str, example: Examp
 def test_a_look_at_pieces_of_any_cavity_and_a_study_of_a_reference_part_hold(example: Example) -> None:
     assert example.look(cavity=None).cavity is None
     assert example.study(characteristic=None, kind="reference part").characteristic is None
+
+
+def test_a_demand_is_dropped_with_a_reason_and_then_its_size_may_change(example: Example) -> None:
+    demand = demand_of(example)
+    size = demand.joint.sizes.get()
+    updated(demand, dropped="the peg is moved instead")
+    updated(size, characteristic=example.limb_length)
+    assert JointDemand.objects.get().dropped == "the peg is moved instead"
+    with pytest.raises(OfftoolError, match="is no size of the joint"), refusals_in_words():
+        updated(demand, dropped="")
+
+
+def test_a_size_on_which_no_demand_counts_may_go_and_one_that_is_asked_may_get_another_role(
+    example: Example,
+) -> None:
+    joint_size_of(example).delete()
+    size = size_asked_of(example)
+    updated(size, role="bore_diameter")
+    assert type(size).objects.get().role == "bore_diameter"
+
+
+def test_the_parts_of_a_seam_that_was_not_welded_may_change(example: Example) -> None:
+    seam = seam_of(example)
+    updated(seam, top_part=example.tail)
+    seam.refresh_from_db()
+    assert seam.top_part == example.tail
+
+
+def test_pieces_of_which_no_cavity_or_trial_is_known_hold(example: Example) -> None:
+    unknown = joint_test_of(example, gauge=None, inner_trial=None, outer_trial=None)
+    joint_reading_of(example, test=unknown, inner_cavity=None, outer_cavity=example.tail_cavity)
+    study = weld_study_of(example, gauge=None, top_trial=None, bottom_trial=None)
+    weld_run_of(example, study=study, top_cavity=None, bottom_cavity=None)
+    assert joint_of(example).limb_mass_g is None
 
 
 def test_a_photograph_shows_a_flaw_of_its_own_look(example: Example) -> None:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 from django.apps import apps
 from django.db.models import ProtectedError
 
 from offtool.records.acting import acting_as, name_of_actor
-from offtool.records.models import Characteristic, GaugeStudy, Programme, SteelSize
+from offtool.records.models import Characteristic, Programme, SteelSize
 from tests.records.example import Example
+from tests.records.joined import demand_of, joint_reading_of, joint_test_of, weld_run_of, weld_study_of
 
 KEPT = {
     *("programme", "resin", "part", "gauge", "characteristic", "tool", "cavity", "toolstate"),
     *("steelfeature", "steelsize", "move", "trial", "correction"),
     *("defect", "look", "gaugestudy"),
+    *("joint", "jointsize", "jointtest", "jointdemand", "seam", "seamsize", "weldstudy"),
 }
 
 
@@ -37,12 +42,15 @@ def test_a_changed_limit_leaves_the_old_one_in_the_history(example: Example) -> 
     assert (before.upper, before.history_user_id, before.history_type) == (4.05, "", "+")
 
 
-def test_the_history_of_a_study_does_not_keep_its_file_again(example: Example) -> None:
-    study = example.study()
+@pytest.mark.parametrize("make", [Example.study, joint_test_of, weld_study_of])
+def test_the_history_of_a_study_does_not_keep_its_file_again(
+    make: Callable[[Example], Any], example: Example
+) -> None:
+    study = make(example)
     study.set_aside = "the wrong part"
     with acting_as("Bo"):
         study.save()
-    now, before = GaugeStudy.history.filter(id=study.pk)
+    now, before = type(study).history.filter(id=study.pk)
     assert (now.set_aside, now.history_user_id, before.set_aside) == ("the wrong part", "Bo", "")
     assert not hasattr(now, "content")
 
@@ -85,6 +93,17 @@ def test_what_a_look_or_a_study_hangs_on_cannot_be_deleted(example: Example) -> 
     example.photograph(look=flaw.look)
     reading = example.gauge_reading()
     for row in (flaw.look, flaw.defect, example.trial, example.gauge, reading.study, example.cavities[0]):
+        with pytest.raises(ProtectedError):
+            row.delete()
+
+
+def test_what_a_joint_test_a_weld_study_or_a_demand_hangs_on_cannot_be_deleted(example: Example) -> None:
+    reading, run, demand = joint_reading_of(example), weld_run_of(example), demand_of(example)
+    for row in (
+        *(reading.test, reading.test.joint, example.limb_cavity, example.gauge, example.trial),
+        *(run.study, run.study.seam, example.body),
+        *(demand.joint, example.bore),
+    ):
         with pytest.raises(ProtectedError):
             row.delete()
 

@@ -12,7 +12,12 @@ import pytest
 from tests.postgres import find_programs, running_server
 
 TOP = Path(__file__).parents[2]
-ON_BOTH = ["tests/records", "tests/steps/test_programme_folder.py", "tests/steps/test_inspected_folder.py"]
+ON_BOTH = [
+    "tests/records",
+    "tests/steps/test_programme_folder.py",
+    "tests/steps/test_inspected_folder.py",
+    "tests/steps/test_joined_folder.py",
+]
 
 
 @pytest.mark.skipif("DATABASE_URL" in os.environ, reason="this process runs on PostgreSQL already")

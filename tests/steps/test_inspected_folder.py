@@ -251,13 +251,13 @@ SETTLED = [
         "gauge_readings.csv",
         "PG,S1,A,Ada,2",
         "PG,S1,B,Ada,2",
-        "gauge_readings.csv line 3, repeat: reading B Ada 2 of S1, a new one, but the record has the whole",
+        "gauge_readings.csv line 3, repeat: part B, operator Ada, repeat 2 of S1, a new one, but the record",
     ),
     (
         "gauge_readings.csv",
         "PG,S1,A,Ada,2,4.0,4.02,2,4\n",
         "",
-        "gauge_readings.csv: reading A Ada 2 of S1 is not there, but the record has the whole study",
+        "gauge_readings.csv: part A, operator Ada, repeat 2 of S1 is not there, but the record has the whole",
     ),
     (
         "exclusions.csv",

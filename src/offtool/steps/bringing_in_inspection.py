@@ -1,6 +1,6 @@
-"""Bringing what was seen, gauge studies and left out readings of a folder into the record.
+"""Bringing what was seen and left out readings of a folder into the record.
 
-Of a look and of a study only `set_aside` may change; of what was said of readings, there may only be more.
+Of a look only `set_aside` may change; of what was said of readings, there may only be more.
 """
 
 from __future__ import annotations
@@ -14,15 +14,14 @@ from django.utils import timezone
 
 from offtool.core.values import OfftoolError
 from offtool.exchange.programme import ProgrammeFolder
-from offtool.exchange.programme.inspection_rows import DefectRow, ExclusionRow, GaugeReadingRow, LookRow
+from offtool.exchange.programme.inspection_rows import DefectRow, ExclusionRow, LookRow
 from offtool.exchange.programme.readings import cell_keys
-from offtool.exchange.programme.refused import Place
 from offtool.records.models import Defect, Exclusion, Look, Programme, SourceFile, Trial
 from offtool.records.queries import load_readings
 from offtool.records.reading_arrays import ReadingArrays
 from offtool.records.refusals import refusals_in_words
 from offtool.steps.bringing_in import TableLoaded, add_rows, bring_in, change, is_settled
-from offtool.steps.inspection_tables import FLAWS, GAUGE_READINGS, GAUGE_STUDIES, LOOKS, PHOTOGRAPHS
+from offtool.steps.inspection_tables import FLAWS, LOOKS, PHOTOGRAPHS
 from offtool.steps.programme_tables import Known, Names
 
 
@@ -108,38 +107,6 @@ def _seen(row: Any) -> tuple[Any, ...]:
     return (
         *(row.tool, row.trial, row.part, row.cavity, row.shot_number),
         *(row.pieces, row.note, row.looked_at, row.looked_by),
-    )
-
-
-def bring_in_gauge_studies(told: ProgrammeFolder, known: Known) -> tuple[TableLoaded, ...]:
-    """Gauge studies with their readings; a study that the record has must have the same readings."""
-    _refuse_other_gauge_readings(told, known)
-    originals = {replace(row, file=""): row for row in told.gauge_studies}
-    return (
-        bring_in(GAUGE_STUDIES, [*originals], known, lambda row: told.original_of(originals[row])),
-        bring_in(GAUGE_READINGS, told.gauge_readings, known),
-    )
-
-
-def _refuse_other_gauge_readings(told: ProgrammeFolder, known: Known) -> None:
-    kept = {GAUGE_READINGS.row_of(reading).names for reading in GAUGE_READINGS.kept(known.programme)}
-    measured = {names[:2] for names in kept}
-    given = {row.names: row for row in told.gauge_readings}
-    for names, row in given.items():
-        if names[:2] in measured and names not in kept:
-            raise _other(row.place("repeat"), f"reading {' '.join(names[2:])} of {row.study}, a new one")
-    studies = {row.names for row in told.gauge_studies}
-    for names in sorted(kept - given.keys()):
-        if names[:2] in studies:
-            what = f"reading {' '.join(names[2:])} of {names[1]} is not there"
-            raise _other(Place(GaugeReadingRow.table), what)
-
-
-def _other(place: Place, what: str) -> OfftoolError:
-    return OfftoolError(
-        f"{what}, but the record has the whole study",
-        where=str(place),
-        remedy="what was measured is never changed: put it back, or give a new study beside it",
     )
 
 

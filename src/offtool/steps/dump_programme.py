@@ -11,28 +11,29 @@ from typing import Any, TypeVar
 import numpy as np
 
 from offtool.exchange.programme import ProgrammeFolder, write_folder
-from offtool.exchange.programme.inspection_rows import (
-    ExclusionRow,
-    FileRow,
-    GaugeStudyRow,
-    PhotographRow,
-)
+from offtool.exchange.programme.folder import FileRow
+from offtool.exchange.programme.inspection_rows import ExclusionRow, GaugeStudyRow, PhotographRow
+from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.names import names_by_content, original_file_names
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow
+from offtool.exchange.programme.seam_rows import WeldStudyRow
 from offtool.records.models import (
     Cavity,
     Characteristic,
     Exclusion,
     GaugeStudy,
+    JointTest,
     Photograph,
     Programme,
     SourceFile,
     Trial,
+    WeldStudy,
 )
 from offtool.records.queries import find_programme, load_readings
 from offtool.records.reading_arrays import NOT_RECORDED
 from offtool.steps.inspection_tables import FINDINGS, STUDIES
+from offtool.steps.joint_tables import JOINED
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS, Table
 
 R = TypeVar("R", bound=Row)
@@ -75,9 +76,9 @@ def programme_as_rows(programme: Programme) -> ProgrammeFolder:
     readings = {(trial.tool.code, trial.name): _readings(trial, sources) for trial in trials}
     tables: dict[str, Any] = {
         table.name: _rows(table, programme)
-        for table in (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES)
+        for table in (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED)
     }
-    for name in ("photographs", "gauge_studies"):
+    for name in ("photographs", "gauge_studies", "joint_tests", "weld_studies"):
         tables[name] = _with_file_names(tables[name])
     return ProgrammeFolder(
         programme=ProgrammeRow(slug=programme.slug, title=programme.title, note=programme.note),
@@ -90,12 +91,13 @@ def programme_as_rows(programme: Programme) -> ProgrammeFolder:
 
 
 def _rows(table: Table, programme: Programme) -> tuple[Row, ...]:
-    return tuple(sorted((table.row_of(kept) for kept in table.kept(programme)), key=_in_order))
+    rows = [table.row_of(kept) for kept in table.kept(programme)]
+    return tuple(sorted(rows, key=lambda row: _in_order(row, row.names[:1] if table.as_given else row.names)))
 
 
-def _in_order(row: Row) -> tuple[Any, ...]:
+def _in_order(row: Row, names: tuple[str, ...]) -> tuple[Any, ...]:
     """As people count: T2 before T10; a row without a name by all it says."""
-    names = row.names or tuple(repr(getattr(row, column)) for column in row.__slots__ if column != "line")
+    names = names or tuple(repr(getattr(row, column)) for column in row.__slots__ if column != "line")
     return (*(tuple(_counted(name)) for name in names), names)
 
 
@@ -108,7 +110,7 @@ def _counted(name: str) -> list[tuple[int, int, str]]:
 def _with_file_names(rows: tuple[Any, ...]) -> tuple[Any, ...]:
     """The rows with names for their files; the same bytes lie in the folder once."""
     names = names_by_content(
-        (row.sha256, row.file_name if isinstance(row, GaugeStudyRow) else row.name) for row in rows
+        (row.sha256, row.name if isinstance(row, PhotographRow) else row.file_name) for row in rows
     )
     return tuple(replace(row, file=names[row.sha256]) for row in rows)
 
@@ -120,6 +122,10 @@ def _content_of(row: FileRow, programme: Programme, sources: _Sources) -> bytes:
         kept = Photograph.objects.filter(look__trial__tool__programme=programme, sha256=row.sha256)
     elif isinstance(row, GaugeStudyRow):
         kept = GaugeStudy.objects.filter(gauge__programme=programme, sha256=row.sha256)
+    elif isinstance(row, JointTestRow):
+        kept = JointTest.objects.filter(joint__programme=programme, sha256=row.sha256)
+    elif isinstance(row, WeldStudyRow):
+        kept = WeldStudy.objects.filter(seam__programme=programme, sha256=row.sha256)
     return bytes(kept.order_by("pk").values_list("content", flat=True)[0])
 
 

@@ -72,6 +72,15 @@ def gauge_uncertainties_of(characteristics: Collection[Characteristic]) -> dict[
     return {key: one for key, one in found.items() if one is not None}
 
 
+def gauge_uncertainty_of(gauge: Gauge) -> GaugeUncertainty | None:
+    """What a gauge is taken to have by its studies of any size: for readings that are of no one size."""
+    studies = studies_of_gauges({gauge.pk}).get(gauge.pk, [])
+    spread, known = choose_study(studies), choose_study(studies, kinds=REFERENCE)
+    used = [one for one in (spread, known) if one is not None]
+    results = _results(used, readings_of_studies(used), {gauge.pk: gauge.resolution})
+    return _uncertainty(gauge, spread, known, results)
+
+
 def gauge_uncertainty_by(
     characteristic: Characteristic,
     gauge: Gauge,

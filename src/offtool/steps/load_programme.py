@@ -30,9 +30,11 @@ from offtool.steps.bringing_in import (
 from offtool.steps.bringing_in_inspection import (
     bring_in_exclusions,
     bring_in_findings,
-    bring_in_gauge_studies,
     with_list_changes,
 )
+from offtool.steps.bringing_in_joints import bring_in_joints, bring_in_seams
+from offtool.steps.bringing_in_measured import bring_in_measured
+from offtool.steps.inspection_tables import STUDIES
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, Known
 
 
@@ -85,7 +87,9 @@ def load_programme(folder: Path, *, loaded_by: str) -> LoadReport:
             _bring_in_sources(told, known),
             bring_in_exclusions(told, known),
             *bring_in_findings(told, known),
-            *bring_in_gauge_studies(told, known),
+            *bring_in_measured(told, *STUDIES, known),
+            *bring_in_joints(told, known),
+            *bring_in_seams(told, known),
             bring_in(CORRECTIONS, told.corrections, known),
             bring_in_predictions(told.predictions, known),
         )

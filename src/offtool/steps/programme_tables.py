@@ -41,6 +41,11 @@ from offtool.records.models import (
     Gauge,
     GaugeReading,
     GaugeStudy,
+    Joint,
+    JointDemand,
+    JointReading,
+    JointSize,
+    JointTest,
     Look,
     Move,
     Part,
@@ -48,11 +53,15 @@ from offtool.records.models import (
     Prediction,
     Programme,
     Resin,
+    Seam,
+    SeamSize,
     SteelFeature,
     SteelSize,
     Tool,
     ToolState,
     Trial,
+    WeldRun,
+    WeldStudy,
 )
 
 Names = tuple[str, ...]
@@ -81,6 +90,15 @@ class Known:
     photographs: dict[Names, Photograph] = field(default_factory=dict)
     gauge_studies: dict[Names, GaugeStudy] = field(default_factory=dict)
     gauge_readings: dict[Names, GaugeReading] = field(default_factory=dict)
+    joints: dict[Names, Joint] = field(default_factory=dict)
+    joint_sizes: dict[Names, JointSize] = field(default_factory=dict)
+    joint_tests: dict[Names, JointTest] = field(default_factory=dict)
+    joint_readings: dict[Names, JointReading] = field(default_factory=dict)
+    joint_demands: dict[Names, JointDemand] = field(default_factory=dict)
+    seams: dict[Names, Seam] = field(default_factory=dict)
+    seam_sizes: dict[Names, SeamSize] = field(default_factory=dict)
+    weld_studies: dict[Names, WeldStudy] = field(default_factory=dict)
+    weld_runs: dict[Names, WeldRun] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,6 +108,7 @@ class Table:
     kept : the record's rows of a programme
     names : a record's row to the folder's columns that point at other rows
     links : a folder's row to the record's foreign keys
+    as_given : the rows of one owner, the first column of the key, keep the order in which they were given
     settled : columns that are not changed any more where `is_used` says so of a record's row and the column
     """
 
@@ -99,6 +118,7 @@ class Table:
     kept: Callable[[Programme], Iterable[Any]]
     names: Callable[[Any], Mapping[str, Any]]
     links: Callable[[Any, Known], Mapping[str, Any]]
+    as_given: bool = False
     settled: tuple[str, ...] = ()
     is_used: Callable[[Any, str], bool] = lambda kept, column: True
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import nan
@@ -89,9 +89,18 @@ class TrialEvidence:
     @cached_property
     def sizes(self) -> tuple[SizeSeen, ...]:
         """Every characteristic that was measured, in the order of the drawing."""
+        return self.only(self._rows)
+
+    @cached_property
+    def _rows(self) -> dict[int, Rows]:
+        """The readings of each characteristic by its key."""
         order = np.argsort(self.readings.characteristic_id, kind="stable")
         ids, starts = np.unique(self.readings.characteristic_id[order], return_index=True)
-        rows = dict(zip(ids.tolist(), np.split(order, starts[1:]), strict=True)) if len(ids) else {}
+        return dict(zip(ids.tolist(), np.split(order, starts[1:]), strict=True)) if len(ids) else {}
+
+    def only(self, characteristics: Iterable[int]) -> tuple[SizeSeen, ...]:
+        """Those of these characteristics that were measured, in the order of the drawing."""
+        rows = {key: self._rows[key] for key in characteristics if key in self._rows}
         known = Characteristic.objects.filter(pk__in=list(rows)).select_related("gauge", "part__resin")
         in_order = sorted(known, key=lambda one: (one.part.code, drawing_order(one.number)))
         gauges = gauge_uncertainties_of(in_order)

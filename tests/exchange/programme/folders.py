@@ -43,6 +43,7 @@ from offtool.handbook.terms import (
     WeightClass,
 )
 from tests.exchange.programme.inspected import exclusions, inspection_tables, times
+from tests.exchange.programme.joined import joined_tables
 from tests.exchange.programme.made_up import (
     days,
     distinct,
@@ -170,6 +171,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
     sources, readings = _sources(draw, trials, cavities, characteristics, contents)
     corrections = _corrections(draw, trials, impressions, states)
     inspected = inspection_tables(draw, trials, cavities, gauges, characteristics, contents)
+    joined = joined_tables(draw, parts, trials, cavities, gauges, characteristics, contents)
     return ProgrammeFolder(
         programme=ProgrammeRow(
             slug=draw(st.from_regex(r"[A-Za-z0-9_-]{1,50}", fullmatch=True)),
@@ -191,6 +193,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         corrections=tuple(corrections),
         predictions=tuple(_predictions(draw, trials, cavities, characteristics, corrections, features)),
         **inspected,
+        **joined,
         exclusions=exclusions(draw, sources, readings),
         readings=readings,
         original_of=lambda row: contents[row.sha256],

@@ -82,8 +82,8 @@ def inspection_tables(
         "defects": tuple(defects),
         "looks": tuple(looks),
         "flaws": tuple(flaws),
-        "photographs": _with_files(photographs),
-        "gauge_studies": _with_files(studies),
+        "photographs": with_files(photographs),
+        "gauge_studies": with_files(studies),
         "gauge_readings": tuple(reading for study in studies for reading in _measured(draw, study)),
     }
 
@@ -102,7 +102,7 @@ def _defect(draw: DrawFn, code: str) -> DefectRow:
     )
 
 
-def _content(draw: DrawFn, contents: Contents) -> str:
+def content_of(draw: DrawFn, contents: Contents) -> str:
     """The checksum of bytes that are new, or of some that are there already."""
     content = draw(st.binary(max_size=8))
     sha256 = hashlib.sha256(content).hexdigest()
@@ -110,9 +110,9 @@ def _content(draw: DrawFn, contents: Contents) -> str:
     return sha256
 
 
-def _with_files(rows: Sequence[Any]) -> tuple[Any, ...]:
+def with_files(rows: Sequence[Any]) -> tuple[Any, ...]:
     files = names_by_content(
-        (row.sha256, row.file_name if isinstance(row, GaugeStudyRow) else row.name) for row in rows
+        (row.sha256, row.name if isinstance(row, PhotographRow) else row.file_name) for row in rows
     )
     return tuple(replace(row, file=files[row.sha256]) for row in rows)
 
@@ -149,7 +149,7 @@ def _photographs(
     draw: DrawFn, look: LookRow, flaws: Sequence[FlawRow], contents: Contents
 ) -> list[PhotographRow]:
     of_look = [flaw for flaw in flaws if (flaw.tool, flaw.trial, str(flaw.look)) == look.names]
-    pictures = {_content(draw, contents) for _ in range(draw(st.integers(0, 2)))}
+    pictures = {content_of(draw, contents) for _ in range(draw(st.integers(0, 2)))}
     rows = []
     for sha256 in sorted(pictures):
         flaw = draw(st.sampled_from([None, *of_look]))
@@ -191,7 +191,7 @@ def _studies(
                 note=draw(notes),
                 file="",
                 file_name=draw(names),
-                sha256=_content(draw, contents),
+                sha256=content_of(draw, contents),
                 read_at=draw(moments),
                 read_by=draw(notes),
                 set_aside=draw(notes),

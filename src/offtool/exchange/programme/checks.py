@@ -11,11 +11,13 @@ from numpy.typing import NDArray
 
 from offtool.exchange.programme.folder import ProgrammeFolder
 from offtool.exchange.programme.inspection_checks import check_inspection
+from offtool.exchange.programme.joint_checks import check_joints
 from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.refused import Place, refuse_unknown
 from offtool.exchange.programme.rows import CharacteristicRow, CorrectionRow, PredictionRow, Row
+from offtool.exchange.programme.seam_checks import check_seams
 from offtool.handbook.terms import UNITS, CorrectionStatus, SizeKind
 
 Names: TypeAlias = tuple[str, ...]
@@ -37,6 +39,8 @@ def check_folder(told: ProgrammeFolder) -> None:
     checks.corrections()
     checks.predictions()
     check_inspection(told, checks.names)
+    check_joints(told, checks.names)
+    check_seams(told, checks.names)
 
 
 def _refuse_twice(rows: Iterable[Row]) -> None:

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from offtool.exchange.programme.inspection_rows import (
     DefectRow,
     ExclusionRow,
-    FileRow,
     FlawRow,
     GaugeReadingRow,
     GaugeStudyRow,
     LookRow,
     PhotographRow,
+)
+from offtool.exchange.programme.joint_rows import (
+    JointDemandRow,
+    JointReadingRow,
+    JointRow,
+    JointSizeRow,
+    JointTestRow,
 )
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
@@ -35,6 +42,7 @@ from offtool.exchange.programme.rows import (
     ToolRow,
     TrialRow,
 )
+from offtool.exchange.programme.seam_rows import SeamRow, SeamSizeRow, WeldRunRow, WeldStudyRow
 
 WRITTEN = "written.csv"
 
@@ -53,19 +61,31 @@ CSV_TABLES: Mapping[str, type[Row]] = {
     "gauge_studies": GaugeStudyRow,
     "gauge_readings": GaugeReadingRow,
     "exclusions": ExclusionRow,
+    "joint_tests": JointTestRow,
+    "joint_readings": JointReadingRow,
+    "joint_demands": JointDemandRow,
+    "weld_studies": WeldStudyRow,
+    "weld_runs": WeldRunRow,
 }
 """The tables that are CSV files of their own; the others stand in programme.toml."""
 
 ONLY_WITH_ROWS = (
     *("defects", "looks", "flaws", "photographs"),
     *("gauge_studies", "gauge_readings", "exclusions"),
+    *("joint_tests", "joint_readings", "joint_demands"),
+    *("weld_studies", "weld_runs"),
 )
 """Tables that are written only when there is something in them."""
+
+FileRow: TypeAlias = SourceRow | PhotographRow | GaugeStudyRow | JointTestRow | WeldStudyRow
+"""A row that stands for a file of the folder, byte for byte: `file` is its name there, in `folder`."""
 
 FILES: Mapping[str, type[FileRow]] = {
     "sources": SourceRow,
     "photographs": PhotographRow,
     "gauge_studies": GaugeStudyRow,
+    "joint_tests": JointTestRow,
+    "weld_studies": WeldStudyRow,
 }
 """Tables whose rows stand for files, byte for byte."""
 
@@ -99,5 +119,14 @@ class ProgrammeFolder:
     gauge_studies: tuple[GaugeStudyRow, ...] = ()
     gauge_readings: tuple[GaugeReadingRow, ...] = ()
     exclusions: tuple[ExclusionRow, ...] = ()
+    joints: tuple[JointRow, ...] = ()
+    joint_sizes: tuple[JointSizeRow, ...] = ()
+    joint_tests: tuple[JointTestRow, ...] = ()
+    joint_readings: tuple[JointReadingRow, ...] = ()
+    joint_demands: tuple[JointDemandRow, ...] = ()
+    seams: tuple[SeamRow, ...] = ()
+    seam_sizes: tuple[SeamSizeRow, ...] = ()
+    weld_studies: tuple[WeldStudyRow, ...] = ()
+    weld_runs: tuple[WeldRunRow, ...] = ()
     readings: Mapping[tuple[str, str], TrialReadings]
     original_of: Callable[[FileRow], bytes]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Annotated, ClassVar, TypeAlias
+from typing import Annotated, ClassVar
 
 from offtool.exchange.programme.cells import (
     Changes,
@@ -18,7 +18,7 @@ from offtool.exchange.programme.cells import (
     Word,
     sha256,
 )
-from offtool.exchange.programme.rows import Row, SourceRow
+from offtool.exchange.programme.rows import Row
 from offtool.handbook.terms import (
     LONGEST_FILE_NAME,
     NOT_NEGATIVE,
@@ -163,7 +163,3 @@ class ExclusionRow(Row):
     reason: Annotated[str, Text(may_be_blank=False)]
     made_at: Annotated[datetime, Moment()]
     made_by: Annotated[str, Name(may_be_blank=True)]
-
-
-FileRow: TypeAlias = SourceRow | PhotographRow | GaugeStudyRow
-"""A row that stands for a file of the folder, byte for byte: `file` is its name there, in `folder`."""

@@ -11,14 +11,16 @@ from offtool.core.values import nearest
 from offtool.exchange.programme.checks import check_folder
 from offtool.exchange.programme.csv_tables import read_table
 from offtool.exchange.programme.files import find_file, read_bytes, refuse_path_trick
-from offtool.exchange.programme.folder import CSV_TABLES, FILES, WRITTEN, ProgrammeFolder
-from offtool.exchange.programme.inspection_rows import FileRow, GaugeStudyRow, PhotographRow
+from offtool.exchange.programme.folder import CSV_TABLES, FILES, WRITTEN, FileRow, ProgrammeFolder
+from offtool.exchange.programme.inspection_rows import GaugeStudyRow, PhotographRow
+from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.limits import LARGEST_ORIGINAL_BYTES
 from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings, read_readings
 from offtool.exchange.programme.refused import FolderRefused, Place
 from offtool.exchange.programme.rows import SourceRow, TrialRow
+from offtool.exchange.programme.seam_rows import WeldStudyRow
 from offtool.exchange.programme.toml_file import read_toml
 
 
@@ -40,6 +42,10 @@ def read_folder(folder: Path) -> ProgrammeFolder:
         cavities=toml.cavities,
         states=toml.states,
         trials=toml.trials,
+        joints=toml.joints,
+        joint_sizes=toml.joint_sizes,
+        seams=toml.seams,
+        seam_sizes=toml.seam_sizes,
         **tables,
         readings=_read_all_readings(folder, toml.trials),
         original_of=lambda row: _read_original(folder, row),
@@ -71,6 +77,8 @@ _NOT_LISTED = {
     SourceRow.folder: "read it into the record as a file of readings, or take it out",
     PhotographRow.folder: "give it its row, or take it out",
     GaugeStudyRow.folder: "read it into the record as a gauge study, or take it out",
+    JointTestRow.folder: "read it into the record as a test of the joint, or take it out",
+    WeldStudyRow.folder: "read it into the record as a weld study, or take it out",
 }
 
 

@@ -1,4 +1,5 @@
-"""programme.toml: the programme, its resins, parts, gauges, tools with cavities and states, and trials."""
+"""programme.toml: the programme, its resins, parts, gauges, tools with cavities and states, trials, joints
+and seams."""
 
 from __future__ import annotations
 
@@ -13,6 +14,7 @@ from typing import Any, TypeVar
 from offtool.core.values import nearest
 from offtool.exchange.programme.cells import Cell, Refused
 from offtool.exchange.programme.files import find_file, read_text
+from offtool.exchange.programme.joint_rows import JointRow, JointSizeRow
 from offtool.exchange.programme.limits import LARGEST_TOML_BYTES
 from offtool.exchange.programme.refused import FolderRefused, Place
 from offtool.exchange.programme.rows import (
@@ -27,9 +29,12 @@ from offtool.exchange.programme.rows import (
     TrialRow,
     cells_of,
 )
+from offtool.exchange.programme.seam_rows import SeamRow, SeamSizeRow
+from offtool.exchange.programme.toml_sizes import SIZE, size_shown, size_told
 from offtool.exchange.programme.toml_text import KeyPath, lines_of, toml_table
 
 FILE = "programme.toml"
+TABLES = ("programme", "resin", "part", "gauge", "tool", "trial", "joint", "seam")
 R = TypeVar("R", bound=Row)
 
 
@@ -45,6 +50,10 @@ class ProgrammeToml:
     cavities: tuple[CavityRow, ...]
     states: tuple[StateRow, ...]
     trials: tuple[TrialRow, ...]
+    joints: tuple[JointRow, ...] = ()
+    joint_sizes: tuple[JointSizeRow, ...] = ()
+    seams: tuple[SeamRow, ...] = ()
+    seam_sizes: tuple[SeamSizeRow, ...] = ()
 
 
 def read_toml(folder: Path) -> ProgrammeToml:
@@ -73,13 +82,14 @@ class _Reader:
         self.told, self.lines = told, lines_of(text)
 
     def read(self) -> ProgrammeToml:
-        self._refuse_unknown(self.told, ("programme", "resin", "part", "gauge", "tool", "trial"), ())
+        self._refuse_unknown(self.told, TABLES, ())
         programme = self.told.get("programme")
         if not isinstance(programme, dict):
             raise self._place("programme").refuse(
                 "no table [programme]", "begin with [programme], slug, title"
             )
         tools = self._tables(self.told, "tool")
+        joints, seams = self._tables(self.told, "joint"), self._tables(self.told, "seam")
         return ProgrammeToml(
             programme=self._row(ProgrammeRow, programme, ("programme",)),
             resins=self._rows(ResinRow, "resin"),
@@ -89,6 +99,10 @@ class _Reader:
             cavities=tuple(cavity for at, tool in tools for cavity in self._cavities(at, tool)),
             states=tuple(state for at, tool in tools for state in self._states(at, tool)),
             trials=self._rows(TrialRow, "trial"),
+            joints=tuple(self._row(JointRow, joint, at, beside=("sizes",)) for at, joint in joints),
+            joint_sizes=tuple(size for at, joint in joints for size in self._sizes(JointSizeRow, at, joint)),
+            seams=tuple(self._row(SeamRow, seam, at, beside=("sizes",)) for at, seam in seams),
+            seam_sizes=tuple(size for at, seam in seams for size in self._sizes(SeamSizeRow, at, seam)),
         )
 
     def _rows(self, row: type[R], name: str) -> tuple[R, ...]:
@@ -114,6 +128,22 @@ class _Reader:
         """[[tool.state]], in order of time unless they number themselves."""
         for ordinal, (here, state) in enumerate(self._tables(tool, "state", at), start=1):
             yield self._row(StateRow, {"ordinal": ordinal, **state}, here, given={"tool": tool["code"]})
+
+    def _sizes(self, row: type[R], at: KeyPath, owner: Mapping[str, Any]) -> Iterator[R]:
+        """[joint.sizes] or [seam.sizes]: role = what it is."""
+        name = str(at[0])
+        sizes = owner.get("sizes", {})
+        if not isinstance(sizes, dict):
+            remedy = f'write [{name}.sizes], then each size as: role = "part number", or a number'
+            raise self._place(*at, "sizes").refuse("it is no table", remedy)
+        for role, said in sizes.items():
+            here = (*at, "sizes", role)
+            try:
+                told = size_told(said)
+            except Refused as refused:
+                raise self._place(*here).refuse(refused.what, refused.remedy) from refused
+            given = {name: owner["code"], "role": role}
+            yield self._row(row, told, here, given=given, beside=(SIZE,))
 
     def _tables(
         self, within: Mapping[str, Any], name: str, at: KeyPath = ()
@@ -176,6 +206,8 @@ def toml_text(told: ProgrammeToml) -> str:
         *(toml_table("[[gauge]]", _entries(gauge)) for gauge in told.gauges),
         *(_tool_text(tool, told) for tool in told.tools),
         *(toml_table("[[trial]]", _entries(trial)) for trial in told.trials),
+        *(_with_sizes("joint", joint, told.joint_sizes) for joint in told.joints),
+        *(_with_sizes("seam", seam, told.seam_sizes) for seam in told.seams),
     ]
     return "\n".join(tables)
 
@@ -196,3 +228,8 @@ def _tool_text(tool: ToolRow, told: ProgrammeToml) -> str:
         *(toml_table("[[tool.state]]", _entries(state, "tool")) for state in states),
     ]
     return "\n".join(tables)
+
+
+def _with_sizes(name: str, owner: JointRow | SeamRow, sizes: Sequence[JointSizeRow | SeamSizeRow]) -> str:
+    shown = {size.role: size_shown(size) for size in sizes if size.owner == owner.code}
+    return "\n".join([toml_table(f"[[{name}]]", _entries(owner)), toml_table(f"[{name}.sizes]", shown)])

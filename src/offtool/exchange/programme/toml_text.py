@@ -78,6 +78,9 @@ def toml_value(value: object) -> str:
         return value.isoformat()
     if isinstance(value, list | tuple):
         return f"[{', '.join(toml_value(entry) for entry in value)}]"
+    if isinstance(value, Mapping):
+        entries = ", ".join(f"{toml_key(key)} = {toml_value(entry)}" for key, entry in value.items())
+        return f"{{ {entries} }}" if entries else "{}"
     return f'"{"".join(_escaped(sign) for sign in str(value))}"'
 
 

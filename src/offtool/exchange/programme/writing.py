@@ -106,6 +106,10 @@ def _toml_of(told: ProgrammeFolder) -> ProgrammeToml:
         cavities=told.cavities,
         states=told.states,
         trials=told.trials,
+        joints=told.joints,
+        joint_sizes=told.joint_sizes,
+        seams=told.seams,
+        seam_sizes=told.seam_sizes,
     )
 
 

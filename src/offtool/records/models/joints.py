@@ -15,7 +15,16 @@ from offtool.handbook.terms import (
     JointKind,
     JointReadingKind,
 )
-from offtool.records.models.base import filled, kept_history, name_field, once, one_of, within, word_field
+from offtool.records.models.base import (
+    filled,
+    kept_history,
+    name_field,
+    not_zero,
+    once,
+    one_of,
+    within,
+    word_field,
+)
 from offtool.records.models.parts import Characteristic, Gauge, Programme
 from offtool.records.models.tools import Cavity
 from offtool.records.models.trials import Trial
@@ -81,8 +90,10 @@ class Joint(models.Model):
                 violation_error_message="the lower limit must be below the upper",
             ),
             CheckConstraint(
+                # a check that comes out as NULL holds: one end alone must be refused by name
                 condition=Q(friction_low__isnull=True, friction_high__isnull=True)
-                | Q(friction_low__lte=F("friction_high")),
+                | Q(friction_low__isnull=False, friction_high__isnull=False)
+                & Q(friction_low__lte=F("friction_high")),
                 name="joint_friction_in_order",
                 violation_error_message="give both ends of the friction, the lower one first",
             ),
@@ -118,6 +129,7 @@ class JointSize(models.Model):
             *filled("joint_size", "role"),
             *within("joint_size", ANY_NUMBER, "value", "factor", "angle_deg"),
             *within("joint_size", NOT_NEGATIVE, "plus_minus"),
+            not_zero("joint_size", "factor", "the size moves nothing"),
             CheckConstraint(
                 condition=Q(characteristic__isnull=True) | Q(value__isnull=True),
                 name="joint_size_one_source",
@@ -240,6 +252,7 @@ class JointDemand(models.Model):
     class Meta:
         constraints = (
             *filled("joint_demand", "reason"),
+            once("joint_demand_once", "joint", "characteristic", "made_at"),
             once(
                 "joint_demand_one_that_counts",
                 "characteristic",

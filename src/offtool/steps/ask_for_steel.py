@@ -1,0 +1,48 @@
+"""Let a joint ask the correction for one of the ways that were found: a demand on each size it moves."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from offtool.core.joints.steel import SteelCandidate
+from offtool.core.values import OfftoolError
+from offtool.steps.ask_of_size import SizeDemanded, ask_of_size
+from offtool.steps.judge_joint import judge_joint
+
+
+def ask_for_steel(
+    programme: str, joint: str, way: int, *, made_at: datetime, made_by: str
+) -> tuple[SizeDemanded, ...]:
+    """Ask for a way by its number, 1 for the best: each size is asked to go as far as is meant for now.
+
+    Raises NotInRecord for names that are not there; OfftoolError for a way that was not found, and what
+    `ask_of_size` raises. Nothing is asked then.
+    """
+    chosen = _way(programme, joint, way)
+    reason = "; ".join(chosen.reasons) or "the joint stands better there"
+    with transaction.atomic():
+        return tuple(
+            ask_of_size(
+                programme,
+                joint,
+                one.size,
+                target=one.after,
+                lower=min(one.lower, one.after) if one.lower is not None else None,
+                upper=max(one.upper, one.after) if one.upper is not None else None,
+                reason=reason,
+                made_at=made_at,
+                made_by=made_by,
+            )
+            for one in chosen.demands
+        )
+
+
+def _way(programme: str, joint: str, way: int) -> SteelCandidate:
+    found = judge_joint(programme, joint)
+    ways = found.steel.candidates if found.steel is not None else ()
+    if not 1 <= way <= len(ways):
+        remedy = f"there are {len(ways)}" if ways else "no steel is known to mend this joint"
+        raise OfftoolError(f"there is no way {way}", where=f"joint {joint}", remedy=remedy)
+    return ways[way - 1]

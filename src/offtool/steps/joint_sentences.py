@@ -1,0 +1,296 @@
+"""What is said of a joint: the verdict in a sentence, what to do in order of effect, what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import ceil, isfinite, log10
+
+from offtool.core.joints.assembled import AssembledJoint, Grade, GradeShare
+from offtool.core.joints.steel import SteelCandidate
+from offtool.core.values import Verdict
+from offtool.steps.findings import Action, Fact
+from offtool.steps.joint_found import JointFound, JointSizeSeen, JointWord
+from offtool.steps.joint_verdict import GOOD_ASKED
+from offtool.steps.sentences import count, sentence
+
+STEEL, READ, PAIRS, TRIAL = "steel", "read", "pairs", "trial"
+"""Where the reader of an action goes on."""
+LEAST_GAIN = 0.02
+"""Share of joints that pairing must make good before it is worth keeping cavities apart; common practice."""
+FRICTION_WEIGHS = 0.5
+"""From this share of the pieces' own variance on, what is not known of friction is what to settle first."""
+FEW_PARTS = 10
+JOINTS_TO_MEASURE = 5
+"""Joints a pair of cavities; common practice, no source."""
+MOST_DECIMALS = 4
+
+_SAYS = {
+    Grade.LOOSE: "loose",
+    Grade.TIGHT: "tight",
+    Grade.OVERSTRAINED: "strained beyond what they bear",
+}
+
+
+def decimals_of_measure(lower: float | None, upper: float | None, assembled: AssembledJoint | None) -> int:
+    """Decimals that show a fiftieth of what is asked, or of where pieces fall."""
+    width = upper - lower if lower is not None and upper is not None else 0.0
+    if not width > 0 and assembled is not None:
+        width = assembled.mix.middle_high - assembled.mix.middle_low
+    if not width > 0 or not isfinite(width):
+        return 3
+    return min(max(ceil(-log10(width / 50)), 0), MOST_DECIMALS)
+
+
+def headline(found: JointFound) -> str:
+    """The verdict in a sentence, or two where it is expected."""
+    assembled = found.assembled
+    if assembled is None:
+        return missing_headline(found)
+    name, mix = _name(found), assembled.mix
+    if found.lower.value is None and found.upper.value is None:
+        return f"{name}: nothing is asked of it yet, so nothing is loose or tight."
+    if found.word is JointWord.GOOD:
+        return f"{name} holds: {share(mix.good)} of joints are good."
+    if found.word is JointWord.NOT_SHOWN:
+        return f"{name} is not shown: {share(mix.good)} of joints would be good, {_asked()} are asked."
+    if found.word is JointWord.MIXED:
+        said = f"{name} is loose in some pairs and tight in others: {share(mix.good)} of joints are good."
+    else:
+        grade = {
+            JointWord.LOOSE: Grade.LOOSE,
+            JointWord.TIGHT: Grade.TIGHT,
+            JointWord.OVERSTRAINED: Grade.OVERSTRAINED,
+        }[found.word]
+        said = f"{name} is {found.word}: {share(mix.of(grade))} of joints are {_SAYS[grade]}."
+    if found.loose_at_first:
+        said += " That is how steel-safe tools start: peg small, socket large."
+    return said
+
+
+def missing_headline(found: JointFound) -> str:
+    """What keeps the joint from being judged."""
+    first = found.missing[0] if found.missing else "its sizes are not known"
+    return f"{_name(found)} cannot be judged yet: {first}."
+
+
+def headline_of_all(joints: Sequence[JointFound]) -> str:
+    """How many joints hold."""
+    if not joints:
+        return "No joint is named yet: name the first, and the sizes it is made of."
+    good = sum(one.word is JointWord.GOOD for one in joints)
+    if good == len(joints):
+        return f"All {len(joints)} joints hold." if len(joints) > 1 else "The one joint holds."
+    said = [f"{good} of {count(len(joints), 'joint')} {'holds' if good == 1 else 'hold'}"]
+    for word in (JointWord.LOOSE, JointWord.TIGHT, JointWord.MIXED, JointWord.OVERSTRAINED):
+        of_word = sum(one.word is word for one in joints)
+        if of_word:
+            said.append(f"{of_word} {'is' if of_word == 1 else 'are'} {word}")
+    open_ = sum(one.word in (JointWord.NOT_SHOWN, JointWord.NOT_MEASURED) for one in joints)
+    if open_:
+        said.append(f"{open_} {'is' if open_ == 1 else 'are'} not shown yet")
+    return ", ".join(said) + "."
+
+
+def share(found: GradeShare) -> str:
+    """92 % (64 to 99 %)."""
+    return f"{per_cent_of(found.share)} ({_low(found.interval.low)} to {per_cent_of(found.interval.high)})"
+
+
+def per_cent_of(share_: float) -> str:
+    """A share in whole per cent, with a decimal near both ends; never 0 % or 100 %."""
+    if share_ <= 0.0005:
+        return "under 0.1 %"
+    if share_ >= 0.9995:
+        return "over 99.9 %"
+    return f"{100 * share_:.1f} %" if share_ < 0.05 or share_ > 0.95 else f"{100 * share_:.0f} %"
+
+
+def _low(share_: float) -> str:
+    return per_cent_of(share_).removesuffix(" %")
+
+
+def _asked() -> str:
+    return f"{100 * GOOD_ASKED:g} %"
+
+
+def _name(found: JointFound) -> str:
+    named = found.name or found.joint
+    return named[:1].upper() + named[1:]
+
+
+def actions(found: JointFound) -> Iterator[Action]:
+    """What to do, in order of effect."""
+    yield from (
+        Action(do=sentence(one), because="Nothing is said of the joint without it.", leads_to=TRIAL)
+        for one in found.missing
+    )
+    assembled = found.assembled
+    if assembled is None:
+        return
+    if found.lower.value is None and found.upper.value is None:
+        yield Action(
+            do="Say what the joint must do.",
+            because="Give its least and most, or the weight it must hold up and the lever.",
+            leads_to="",
+        )
+        return
+    if found.verdict is not Verdict.HOLDS:
+        yield from _friction_first(found, assembled)
+        yield from _steel(found)
+        yield from _pairing(assembled)
+        yield from _few_parts(found)
+    yield from _tests(found)
+
+
+def _friction_first(found: JointFound, assembled: AssembledJoint) -> Iterator[Action]:
+    effect = assembled.friction_effect
+    if effect is None or found.friction is None or found.friction.is_learned:
+        return
+    if effect.beside_variance >= FRICTION_WEIGHS:
+        yield Action(
+            do=f"Measure the {found.measure} of {JOINTS_TO_MEASURE} joints each of two pairs of cavities.",
+            because=(
+                f"Friction of {effect.friction.low:g} to {effect.friction.high:g} moves the mean from "
+                f"{effect.mean_at_low:.{found.decimals}f} to {effect.mean_at_high:.{found.decimals}f} "
+                f"{found.unit}; what is measured settles it."
+            ),
+            leads_to=READ,
+        )
+
+
+def _steel(found: JointFound) -> Iterator[Action]:
+    if found.steel is None:
+        return
+    if any(not one.dropped for one in found.demands):
+        yield Action(
+            do="Correct the tool: the demand on its sizes stands.",
+            because="The correction aims at what this joint asks.",
+            leads_to=STEEL,
+        )
+        return
+    if found.steel.candidates:
+        best = found.steel.candidates[0]
+        yield Action(
+            do=f"Ask for {_demanded(best)}.",
+            because=sentence(
+                f"{per_cent_of(best.good_before)} of joints are good now, "
+                f"{per_cent_of(best.good_after)} after; "
+                + ("steel is removed within its allowance" if best.safe else _but(best))
+            ),
+            leads_to=STEEL,
+        )
+    elif found.steel.why_not:
+        yield Action(
+            do="Leave the steel: it does not mend this joint.",
+            because=sentence("; ".join(found.steel.why_not)),
+            leads_to="",
+        )
+
+
+def _demanded(best: SteelCandidate) -> str:
+    return " and ".join(
+        f"{one.size} {'larger' if one.after > one.mean else 'smaller'}, {one.after:.3f} mm in the mean"
+        for one in best.demands
+    )
+
+
+def _but(best: SteelCandidate) -> str:
+    if best.adds_steel:
+        return "but steel must be added"
+    if best.harms:
+        return "but another size or joint suffers"
+    return "but the allowance ends before the joint stands best"
+
+
+def _pairing(assembled: AssembledJoint) -> Iterator[Action]:
+    pairing = assembled.pairing
+    if pairing is None or pairing.gain < LEAST_GAIN or not pairing.interval.low > 0:
+        return
+    used = [one for one in pairing.flows if one.share > 0]
+    named = ", ".join(f"{one.first} with {one.second}" for one in used[:4])
+    more = " …" if len(used) > 4 else ""
+    first, second = assembled.parts
+    yield Action(
+        do=f"Keep the cavities of {first} and {second} apart and pair them: {named}{more}.",
+        because=f"{per_cent_of(pairing.good)} good in place of {per_cent_of(pairing.good_at_random)}, "
+        "until the steel is cut.",
+        leads_to=PAIRS,
+    )
+
+
+def _few_parts(found: JointFound) -> Iterator[Action]:
+    few = [one for one in found.sizes if one.is_measured and min(c.parts for c in one.cavities) < FEW_PARTS]
+    if few and found.verdict is Verdict.NOT_SHOWN:
+        named = ", ".join(one.size for one in few)
+        yield Action(
+            do=f"Measure {FEW_PARTS} parts a cavity of {named}.",
+            because="Fewer leave the share of good joints open.",
+            leads_to=TRIAL,
+        )
+
+
+def _tests(found: JointFound) -> Iterator[Action]:
+    counting = [one for one in found.tests if not one.set_aside]
+    if counting and all(one.is_stale for one in counting):
+        yield Action(
+            do="Measure the joint again.",
+            because="Steel was cut since the pieces that were measured.",
+            leads_to=READ,
+        )
+    if found.learned is not None and found.learned.agrees is Verdict.FAILS:
+        given = found.learned.given
+        span = f"{given.low:g} to {given.high:g}" if given else "the handbook's"
+        yield Action(
+            do="Look for what else holds or frees the joint.",
+            because=f"The measured torques need a friction of {found.learned.friction:.2f}, usual is {span}: "
+            "either the friction or the interference is not what it was taken for.",
+            leads_to=READ,
+        )
+    held, relaxed, assembled = found.lower.value, found.relaxed, found.assembled
+    holds_fresh = assembled is not None and held is not None and assembled.mix.mean >= held
+    if holds_fresh and held is not None and relaxed is not None and relaxed.torque_1000h_nm.low < held:
+        yield Action(
+            do="Measure the torque after a day and after a week.",
+            because=f"By the handbook {relaxed.torque_1000h_nm.low:.{found.decimals}f} {found.unit} may be "
+            f"left of the mean after 1,000 h, less than the {held:.{found.decimals}f} asked.",
+            leads_to=READ,
+        )
+    if not counting and found.unit == "N·m" and found.verdict is Verdict.HOLDS:
+        yield Action(
+            do="Measure some joints.",
+            because="So far the torque is worked out from sizes only.",
+            leads_to=READ,
+        )
+
+
+def facts(found: JointFound) -> Iterator[Fact]:
+    """What the verdict rests on."""
+    for about, end in (("Least", found.lower), ("Most", found.upper)):
+        if end.value is not None:
+            yield Fact(about=about, says=f"{end.value:.{found.decimals + 1}f} {found.unit}: {end.says}")
+    for one in found.sizes:
+        yield Fact(about=one.size or one.role.replace("_", " "), says=_size_in_words(one))
+    if found.friction is not None:
+        span = found.friction.span
+        yield Fact(about="Friction", says=f"{span.low:.3g} to {span.high:.3g}: {found.friction.says}")
+    assembled = found.assembled
+    if assembled is not None:
+        yield Fact(
+            about="Put together",
+            says=f"{assembled.combinations:,} joints drawn over {count(len(assembled.pairs), 'pair')} of "
+            f"cavities; intervals over {assembled.draws:,} sets of plausible means, spreads and frictions",
+        )
+    yield Fact(about="Good asked", says=f"{_asked()} of joints (acceptable quality 2.5, common practice)")
+
+
+def _size_in_words(one: JointSizeSeen) -> str:
+    if one.is_measured:
+        parts = sum(each.parts for each in one.cavities)
+        return (
+            f"{one.meaning}: {count(parts, 'part')} in {count(len(one.cavities), 'cavity', 'cavities')}, "
+            f"{one.trial} of {one.tool}, state {one.state}; {one.gauge}"
+        )
+    if one.value is None:
+        return f"{one.meaning}: {'not measured yet' if one.size else 'worked out'}"
+    plus = f" ± {one.plus_minus:g}" if one.plus_minus else ""
+    return f"{one.meaning}: {one.value:g}{plus} {one.unit}, as given"

@@ -1,0 +1,241 @@
+"""Judge a joint: will it hold, which pairs of cavities are off, and which steel moves it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from offtool import __version__
+from offtool.core.joints.assembled import AssembledJoint, assemble_joint
+from offtool.core.joints.evidence import JointEvidence
+from offtool.core.joints.relaxation import RelaxedTorque, predict_relaxed_torque
+from offtool.core.joints.steel import JointSteelChoice
+from offtool.core.values import Caution, OfftoolError
+from offtool.handbook.joint_materials import joint_material
+from offtool.records.models import Joint, JointDemand, Programme
+from offtool.records.queries import find_joint, find_programme, joints_of
+from offtool.steps.joint_evidence import JointInRecord
+from offtool.steps.joint_found import DemandSeen, FrictionUsed, JointFound, JointsFound, JointWord
+from offtool.steps.joint_sentences import (
+    actions,
+    decimals_of_measure,
+    facts,
+    headline,
+    headline_of_all,
+    missing_headline,
+)
+from offtool.steps.joint_standing import StandingOnScale, standing_of
+from offtool.steps.joint_steel import Neighbour, choose_steel
+from offtool.steps.joint_tests_read import TestsRead, friction_by
+from offtool.steps.joint_verdict import verdict_of, word_of
+from offtool.steps.latest_sizes import LatestSize, latest_sizes
+from offtool.steps.overview import is_invented
+from offtool.steps.sentences import decimals_for
+from offtool.steps.what_is_asked import size_key
+
+METHOD = f"offtool {__version__}"
+COMBINATIONS = 200_000
+COMBINATIONS_OF_ALL = 50_000
+FIRST_H = 1.0
+
+
+def judge_joint(programme: str, joint: str) -> JointFound:
+    """One joint with all that stands behind it. Raises NotInRecord."""
+    found = find_programme(programme)
+    return _Joints(found, [find_joint(found, joint)], COMBINATIONS).judged(0)
+
+
+def judge_joints(programme: str) -> JointsFound:
+    """Every joint of a programme. Raises NotInRecord."""
+    found = find_programme(programme)
+    all_of = _Joints(found, joints_of(found), COMBINATIONS_OF_ALL)
+    judged = tuple(all_of.judged(i) for i in range(len(all_of.joints)))
+    return JointsFound(
+        programme=found.slug,
+        programme_title=found.title,
+        invented=is_invented(found),
+        headline=headline_of_all(judged),
+        joints=judged,
+    )
+
+
+@dataclass(slots=True)
+class _Working:
+    """One joint with what is worked out of it once."""
+
+    told: JointInRecord
+    tests: TestsRead
+    friction: FrictionUsed | None
+    evidence: JointEvidence | None
+    assembled: AssembledJoint | None
+    standing: StandingOnScale | None
+    missing: tuple[str, ...]
+
+
+class _Joints:
+    """Joints of one programme that are judged together: their sizes are looked up once."""
+
+    def __init__(self, programme: Programme, joints: Sequence[Joint], combinations: int) -> None:
+        self.programme, self.joints, self.combinations = programme, list(joints), combinations
+        self._worked: dict[int, _Working] = {}
+
+    @cached_property
+    def _latest(self) -> Mapping[int, LatestSize]:
+        everyone = joints_of(self.programme)
+        sizes = {
+            size.characteristic.pk: size.characteristic
+            for joint in everyone
+            for size in joint.sizes.all()
+            if size.characteristic is not None
+        }
+        return latest_sizes(list(sizes.values()))
+
+    @cached_property
+    def _everyone(self) -> list[Joint]:
+        known = {one.pk: one for one in self.joints}
+        return [known.get(one.pk, one) for one in joints_of(self.programme)]
+
+    def _working(self, joint: Joint) -> _Working:
+        if joint.pk not in self._worked:
+            self._worked[joint.pk] = self._work(joint)
+        return self._worked[joint.pk]
+
+    def _work(self, joint: Joint) -> _Working:
+        told, tests = JointInRecord(joint, self._latest), TestsRead(joint)
+        if told.missing:
+            return _Working(told, tests, told.handbook_friction, None, None, None, told.missing)
+        learned = tests.learned(told.handbook_friction)
+        friction = friction_by(told.handbook_friction, learned)
+        evidence = told.evidence(friction)
+        try:
+            assembled = assemble_joint(evidence, combinations=self.combinations)
+        except OfftoolError as error:
+            return _Working(told, tests, friction, evidence, None, None, (str(error),))
+        return _Working(told, tests, friction, evidence, assembled, standing_of(evidence, assembled), ())
+
+    def judged(self, place: int) -> JointFound:
+        """The whole answer for one of the joints."""
+        joint = self.joints[place]
+        one = self._working(joint)
+        assembled = one.assembled
+        lower, upper = one.told.limits
+        steel = self._steel(joint, one)
+        found = JointFound(
+            programme=self.programme.slug,
+            programme_title=self.programme.title,
+            invented=is_invented(self.programme),
+            joint=joint.code,
+            name=joint.name,
+            kind=joint.kind,
+            meaning=one.told.facts.meaning,
+            measure=one.told.facts.measure,
+            unit=one.told.facts.unit,
+            decimals=decimals_of_measure(lower.value, upper.value, assembled),
+            word=word_of(assembled),
+            verdict=verdict_of(assembled),
+            headline="",
+            actions=(),
+            rests_on=(),
+            lower=lower,
+            upper=upper,
+            sizes=one.told.seen(),
+            friction=one.friction,
+            assembled=assembled,
+            missing=one.missing,
+            loose_at_first=_loose_at_first(assembled, steel),
+            steel=steel,
+            demands=_demands(joint),
+            tests=one.tests.seen(),
+            learned=one.tests.learned(one.told.handbook_friction) if assembled else None,
+            compared=one.tests.compared(lower.value, upper.value),
+            relaxed=_relaxed(one),
+            relaxation=one.tests.relaxation(),
+            method=METHOD,
+            cautions=(*one.told.cautions, *(assembled.cautions if assembled else ())),
+        )
+        return replace(
+            found,
+            headline=headline(found) if assembled else missing_headline(found),
+            actions=tuple(actions(found)),
+            rests_on=tuple(facts(found)),
+        )
+
+    def _steel(self, joint: Joint, one: _Working) -> JointSteelChoice | None:
+        if one.assembled is None or one.standing is None or not one.standing.slopes:
+            return None
+        try:
+            return choose_steel(
+                one.told,
+                one.assembled,
+                one.standing,
+                friction_known=one.friction is None or one.friction.is_learned,
+                neighbours=self._neighbours(joint, one),
+            )
+        except OfftoolError:
+            return None
+
+    def _neighbours(self, joint: Joint, one: _Working) -> list[Neighbour]:
+        """Other joints that share a size with this one."""
+        own = {size.characteristic_id for size in one.told.sizes if size.characteristic_id}
+        found = []
+        for other in self._everyone:
+            shared = {size.characteristic_id for size in other.sizes.all()} & own
+            if other.pk == joint.pk or not shared:
+                continue
+            working = self._working(other)
+            if working.standing is not None:
+                keys = {
+                    size.role: size_key(size.characteristic)
+                    for size in working.told.sizes
+                    if size.characteristic is not None
+                }
+                found.append(Neighbour(joint=other.code, standing=working.standing, sizes=keys))
+        return found
+
+
+def _loose_at_first(assembled: AssembledJoint | None, steel: JointSteelChoice | None) -> bool:
+    """Loose, and steel that was left on purpose tightens it: how steel-safe tools start."""
+    if word_of(assembled) is not JointWord.LOOSE or steel is None:
+        return False
+    return any(not one.adds_steel and one.amounts for one in steel.candidates)
+
+
+def _relaxed(one: _Working) -> RelaxedTorque | None:
+    """What is left of the mean torque, by the handbook's share of both materials."""
+    assembled = one.assembled
+    if assembled is None or assembled.unit != "N·m" or not assembled.mix.mean > 0:
+        return None
+    sides = [joint_material(one.told.resin(side)) for side in ("inner", "outer")]
+    shares = [side.remains_1000h for side in sides if side is not None]
+    if not shares:
+        return None
+    low, high = min(low for low, _ in shares), min(high for _, high in shares)
+    if not 0 < low <= high < 1:
+        return None
+    found = predict_relaxed_torque(assembled.mix.mean, FIRST_H, remaining_low=low, remaining_high=high)
+    said = "taken as the torque after an hour; the material that loosens more decides"
+    return replace(found, cautions=(*found.cautions, Caution(said, "common practice, no source")))
+
+
+def _demands(joint: Joint) -> tuple[DemandSeen, ...]:
+    made = JointDemand.objects.filter(joint=joint).select_related("characteristic__part")
+    return tuple(_demand(one) for one in made.order_by("-made_at", "-pk"))
+
+
+def _demand(one: JointDemand) -> DemandSeen:
+    size = one.characteristic
+    return DemandSeen(
+        size=size_key(size),
+        name=size.name,
+        tool=next(iter(size.part.cavities.values_list("tool__code", flat=True)), ""),
+        target=one.target,
+        lower=one.lower,
+        upper=one.upper,
+        decimals=decimals_for(size.lower, size.upper, size.nominal),
+        reason=one.reason,
+        made_at=one.made_at,
+        made_by=one.made_by,
+        dropped=one.dropped,
+        demand_id=one.pk,
+    )

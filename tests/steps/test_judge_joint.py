@@ -1,0 +1,230 @@
+"""A joint judged from the record: loose, good, tight; what it asks of steel; what measured joints teach."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+
+from offtool.core.joints import hold_torque, peg_in_socket
+from offtool.core.values import OfftoolError, Verdict
+from offtool.records.models import Joint, JointDemand, Programme
+from offtool.records.queries.finding import NotInRecord
+from offtool.steps.ask_for_steel import ask_for_steel
+from offtool.steps.correct_tool import correct_tool
+from offtool.steps.joint_found import JointFound, JointWord
+from offtool.steps.judge_joint import judge_joint, judge_joints
+from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
+from offtool.steps.plain import as_plain
+from tests.labels import independent
+from tests.steps.clip import NOON, SLUG, TOOL, csv_of
+from tests.steps.hinge import BORE, LOWER, UPPER, make_hinge, measured_file
+
+GOOD_PEG, LOOSE_PEG = 4.021, 3.99
+
+
+def judged(clip: Programme, peg: float, **joint: object) -> JointFound:
+    return judge_joint(make_hinge(clip, peg, **joint).slug, "hinge")
+
+
+def test_a_joint_with_clearance_is_loose_and_that_is_expected_at_first(clip: Programme) -> None:
+    found = judged(clip, LOOSE_PEG)
+    assert (found.word, found.verdict) == (JointWord.LOOSE, Verdict.FAILS)
+    assert "how steel-safe tools start" in found.headline
+    assert found.assembled is not None
+    assert found.assembled.mix.loose.share > 0.99
+
+
+def test_a_joint_that_stands_well_is_good_when_its_friction_is_known(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, friction_low=0.39, friction_high=0.41, lower=0.04, upper=0.6)
+    assert (found.word, found.verdict) == (JointWord.GOOD, Verdict.HOLDS)
+    assert "hinge holds" in found.headline.lower()
+
+
+def test_a_friction_that_is_not_known_leaves_it_open_and_is_the_first_thing_to_settle(
+    clip: Programme,
+) -> None:
+    found = judged(clip, 4.022, friction_low=0.2, friction_high=0.9)
+    assert found.verdict is Verdict.NOT_SHOWN
+    assert found.actions[0].do.startswith("Measure the breakaway torque")
+
+
+def test_the_mean_torque_is_that_of_the_means(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, friction_low=0.4, friction_high=0.4)
+    assert found.assembled is not None
+    used = {one.role: one.mean for one in found.assembled.sizes if one.cavity in ("1", "")}
+    abs_ = {
+        "inner_modulus_mpa": 2300.0,
+        "inner_poisson": 0.39,
+        "outer_modulus_mpa": 2300.0,
+        "outer_poisson": 0.39,
+    }
+    by_hand = peg_in_socket(
+        used["peg_diameter"], used["socket_bore"], 8.0, 6.0, **abs_,
+        inner_strain_allowed=0.012, outer_strain_allowed=0.012, friction_low=0.4, friction_high=0.4,
+    )  # fmt: skip
+    expected = independent(
+        by_hand.breakaway_nm.low, way="the scalar formula at the means of cavity 1", rel=0.02
+    )
+    assert found.assembled.pair("1", "1").shares.mean == expected
+
+
+def test_too_large_a_peg_is_overstrained(clip: Programme) -> None:
+    found = judged(clip, 4.25, friction_low=0.4, friction_high=0.4)
+    assert found.word is JointWord.OVERSTRAINED
+    assert "strained beyond what they bear" in found.headline
+
+
+def test_what_the_limb_weighs_and_the_peg_bears_stand_where_no_limits_are_given(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, lower=None, upper=None, limb_mass_g=30.0, lever_mm=50.0)
+    assert found.lower.value == hold_torque(30.0, 50.0).torque_nm
+    assert "30 g at 50 mm" in found.lower.says
+    assert found.upper.value is not None
+    assert "half of what shears the peg" in found.upper.says
+
+
+def test_nothing_asked_says_so(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG)
+    Joint.objects.update(lower=None, upper=None, kind="slip fit")
+    joint = Joint.objects.get()
+    joint.sizes.all().delete()
+    for role, size in (("shaft_diameter", "1"), ("bore_diameter", "2")):
+        part = "P1" if size == "1" else "P2"
+        characteristic = next(
+            one for one in clip.parts.get(code=part).characteristics.all() if one.number == size
+        )
+        joint.sizes.create(role=role, characteristic=characteristic)
+    found = judge_joint(SLUG, "hinge")
+    assert "nothing is asked of it yet" in found.headline
+    assert found.actions[0].do == "Say what the joint must do."
+
+
+def test_what_was_not_measured_is_named(clip: Programme) -> None:
+    from tests.steps.jointed import a_joint, with_bore
+
+    with_bore(clip)
+    a_joint(lower=LOWER, upper=UPPER)
+    found = judge_joint(SLUG, "hinge")
+    assert found.word is JointWord.NOT_MEASURED
+    assert "P1 1 Peg diameter was not measured yet" in found.headline
+    assert {one.do for one in found.actions} >= {"P2 2 Bore was not measured yet."}
+    assert found.assembled is None
+
+
+def test_a_resin_without_stiffness_is_named(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG)
+    Joint.objects.update(inner_resin="UNOBTAINIUM")
+    found = judge_joint(SLUG, "hinge")
+    assert any("UNOBTAINIUM is not in the handbook" in one for one in found.missing)
+
+
+def test_the_way_found_reaches_the_correction(clip: Programme) -> None:
+    """From a loose joint to the toolmaker's amount: the peg is cut past its drawing, for the joint."""
+    make_hinge(clip, LOOSE_PEG, friction_low=0.39, friction_high=0.41)
+    found = judge_joint(SLUG, "hinge")
+    assert found.steel is not None
+    best = found.steel.candidates[0]
+    assert best.safe
+    (demanded,) = ask_for_steel(SLUG, "hinge", 1, made_at=NOON, made_by="engineer")
+    assert demanded.size == "P1 1"
+    cuts = [one for one in correct_tool(SLUG, TOOL, "T1").changes if one.feature == "CV1"]
+    assert {one.cavity for one in cuts} == {"1", "2"}
+    for cut in cuts:
+        assert cut.amount_mm == pytest.approx(demanded.target - LOOSE_PEG, abs=0.012)
+    assert next(one.do for one in judge_joint(SLUG, "hinge").actions).startswith("Correct the tool")
+
+
+def test_a_way_that_is_not_there_is_refused_and_asks_nothing(clip: Programme) -> None:
+    make_hinge(clip, LOOSE_PEG)
+    with pytest.raises(OfftoolError, match="there is no way 9"):
+        ask_for_steel(SLUG, "hinge", 9, made_at=NOON, made_by="engineer")
+    assert not JointDemand.objects.exists()
+
+
+TRUE_FRICTION = 0.55
+
+
+def torque_file(peg: float, *, seed: int = 5, condition: str = "fresh", factor: float = 1.0) -> bytes:
+    """Torques of six joints a pair of cavities, with a true friction and gauge scatter."""
+    rng = np.random.default_rng(seed)
+    rows = []
+    for cavity, other in product((1, 2), (1, 2)):
+        for piece in range(6):
+            interference = peg + rng.normal(0, 0.003) - BORE - rng.normal(0, 0.003)
+            torque = _torque(interference) * factor + rng.normal(0, 0.003)
+            rows.append((f"{cavity}{other}-{piece}", cavity, other, f"{1000 * torque:.1f}", condition, 0.2))
+    return csv_of(["Piece", "P1 cavity", "P2 cavity", "Breakaway torque [mN·m]", "Condition", "Hours"], rows)
+
+
+def _torque(interference: float) -> float:
+    """By the thick-walled cylinders of one material: p = E d (1 - (b/D)^2) / (2 b), T = f p pi b^2 L / 2."""
+    pressure = 2300 * interference * (1 - (BORE / 8.0) ** 2) / (2 * BORE)
+    return TRUE_FRICTION * pressure * np.pi * BORE**2 * 6.0 / 2 / 1000
+
+
+def keep_test(content: bytes, test: str = "1") -> None:
+    keep_joint_test(
+        content, f"{test}.csv", programme=SLUG, joint="hinge", test=test, about=JointTestAbout(),
+        read_at=NOON, read_by="bench",
+    )  # fmt: skip
+
+
+def test_measured_joints_teach_the_friction_and_settle_the_verdict(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG)
+    before = judge_joint(SLUG, "hinge")
+    keep_test(torque_file(GOOD_PEG))
+    found = judge_joint(SLUG, "hinge")
+    assert found.learned is not None
+    assert found.learned.interval is not None
+    assert TRUE_FRICTION in found.learned.interval
+    assert found.friction is not None
+    assert found.friction.is_learned
+    assert before.friction is not None
+    narrow, wide = found.friction.span, before.friction.span
+    assert narrow.high - narrow.low < wide.high - wide.low
+
+
+def test_ageing_is_compared_with_fresh(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG)
+    keep_test(torque_file(GOOD_PEG), "1")
+    keep_test(torque_file(GOOD_PEG, condition="aged", factor=0.7), "2")
+    found = judge_joint(SLUG, "hinge")
+    assert found.compared is not None
+    aged = next(one for one in found.compared.conditions if one.condition == "aged")
+    assert aged.change is not None
+    assert aged.change.change_pct == pytest.approx(-30, abs=8)
+
+
+def test_all_joints_of_a_product_are_judged_alike(clip: Programme) -> None:
+    make_hinge(clip, LOOSE_PEG)
+    found = judge_joints(SLUG)
+    assert found.headline == "0 of 1 joint hold, 1 is loose."
+    assert [one.joint for one in found.joints] == ["hinge"]
+    assert found.joints[0].word is judge_joint(SLUG, "hinge").word
+
+
+def test_a_product_without_joints_says_what_to_do_first(clip: Programme) -> None:
+    assert judge_joints(SLUG).headline.startswith("No joint is named yet")
+
+
+def test_a_joint_that_is_not_there_is_answered_with_the_nearest(clip: Programme) -> None:
+    make_hinge(clip, LOOSE_PEG)
+    with pytest.raises(NotInRecord, match="did you mean 'hinge'"):
+        judge_joint(SLUG, "hinges")
+
+
+def test_the_answer_is_plain_data(clip: Programme) -> None:
+    plain = as_plain(judged(clip, GOOD_PEG))
+    assert plain["assembled"]["mix"]["good"]["share"] > 0
+    assert plain["word"]
+
+
+def test_sizes_of_the_newest_trial_count(clip: Programme) -> None:
+    from tests.steps.clip import keep
+
+    make_hinge(clip, LOOSE_PEG)
+    keep(measured_file(GOOD_PEG, seed=9), trial="T2", name="second.csv")
+    found = judge_joint(SLUG, "hinge")
+    assert {one.trial for one in found.sizes if one.is_measured} == {"T2"}
+    assert found.word is not JointWord.LOOSE
