@@ -22,7 +22,7 @@ HEAT = Caution(
     PRACTICE,
 )
 LIMITS_DIFFER = Caution(
-    "Limits for noise, near-ultrasound and machine guards differ by country. None is decided here: ask those "
+    "Limits for noise, near-ultrasound and machine guards differ by country and are not decided here: ask those "
     "who are licensed for it where the welder stands.",
     PRACTICE,
 )
