@@ -21,6 +21,7 @@ PROGRAM = Path(sys.executable).with_name("offtool")
 MILLION = 1_000_000
 LARGE_TRIAL = 100_000
 SHOTS = 100
+COMBINATIONS = 10_000_000
 
 
 def best(work: Callable[[], object], of: int) -> float:
@@ -151,6 +152,19 @@ def inspection(folder: Path) -> Iterator[Figure]:
     )  # fmt: skip
 
 
+def assembled_joints(folder: Path) -> Iterator[Figure]:
+    """Ten million assembled joints of 8 × 8 cavities, all intervals, beside bare counts in plain numpy."""
+    found, plain = task("assemble", str(COMBINATIONS)), task("assemble_plain", str(COMBINATIONS))
+    yield Figure(
+        what=f"{COMBINATIONS:,} assembled joints, 8 × 8 cavities", value=found["seconds"], unit="s", goal=2.0,
+        beside="plain numpy at once", baseline=plain["seconds"],
+    )  # fmt: skip
+    yield Figure(
+        what="  peak memory of that process", value=found["peak_mb"], unit="MB", goal=1000,
+        beside="plain numpy at once", baseline=plain["peak_mb"],
+    )  # fmt: skip
+
+
 def pages(folder: Path) -> Iterator[Figure]:
     """The page of a trial, of the demo and of a large trial, beside the list of programmes."""
     out = folder / "demo"
@@ -195,6 +209,7 @@ MEASURES = (
     a_full_trial,
     inspection,
     gauge_study,
+    assembled_joints,
     pages,
     formulas,
 )

@@ -120,9 +120,28 @@ def page(record: str, address: str) -> dict[str, float]:
     return {"seconds": cold, "best": min(warm), "median": statistics.median(warm)}
 
 
+def assemble(combinations: str) -> dict[str, float]:
+    """An assembled joint of 8 × 8 cavities, the whole result; once before with few, to load what it needs."""
+    from benchmarks.joints import assemble as whole
+
+    whole(64_000)
+    return {"seconds": seconds(lambda: whole(int(combinations)))}
+
+
+def assemble_plain(combinations: str) -> dict[str, float]:
+    """The baseline: the same joints at once in plain numpy."""
+    from benchmarks.joints import assemble_plain as plain
+
+    plain(64_000)
+    return {"seconds": seconds(lambda: plain(int(combinations)))}
+
+
 TASKS = {
     task.__name__: task
-    for task in (polars_read, polars_group_by, read, keep, load, inspect, inspect_sizes, page)
+    for task in (
+        *(polars_read, polars_group_by, read, keep, load, inspect, inspect_sizes, page),
+        *(assemble, assemble_plain),
+    )
 }
 
 

@@ -1,8 +1,11 @@
-"""The demo: the invented harbour otter is loaded, a third trial is read, inspected and corrected."""
+"""The demo: the invented harbour otter is loaded, the third trials are read, one is inspected and corrected,
+and joints and seams are judged.
+"""
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -12,27 +15,67 @@ from offtool.core.values import OfftoolError
 from offtool.exchange.programme import ProgrammeFolder, read_folder
 from offtool.exchange.programme.rows import PredictionRow
 from offtool.places import examples_folder
-from offtool.records.models import Programme
+from offtool.records.models import JointTest, Programme
 from offtool.steps.correct_tool import correct_tool
 from offtool.steps.dump_programme import programme_as_rows
 from offtool.steps.findings import TrialFindings
 from offtool.steps.inspect_trial import inspect_trial
+from offtool.steps.joint_found import JointsFound
+from offtool.steps.judge_joint import judge_joints
+from offtool.steps.judge_seam import judge_seams
+from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
 from offtool.steps.load_programme import load_programme
 from offtool.steps.read_readings import TrialAbout, keep_readings, preview_readings
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
+from offtool.steps.seam_found import SeamsFound
 from offtool.steps.steel_changes import ToolCorrection
 
 PROGRAMME, TOOL, TRIAL = "harbour-otter", "M3", "T3"
-FILE = Path("harbour_otter_gauge_room", "M3_T3_data.xlsx")
-ABOUT = TrialAbout(
-    shot_on=date(2026, 3, 19), press="80 t, no. 9", colour="natural", resin_lot="P-0911", age_h=72.0
+GAUGE_ROOM = "harbour_otter_gauge_room"
+FILES: Mapping[str, str] = {
+    "M1": "M1_T3_Messprotokoll.csv",
+    "M2": "M2_T3_readings.csv",
+    "M3": "M3_T3_data.xlsx",
+}
+"""The third trials by tool. Joints are made of parts of two tools, so all are read."""
+FILE = Path(GAUGE_ROOM, FILES[TOOL])
+ABOUT: Mapping[str, TrialAbout] = {
+    "M1": TrialAbout(
+        shot_on=date(2026, 3, 17),
+        press="150 t, no. 4",
+        colour="otter brown",
+        resin_lot="A-0130",
+        age_h=24.0,
+    ),
+    "M2": TrialAbout(
+        shot_on=date(2026, 3, 18),
+        press="120 t, no. 2",
+        colour="otter brown",
+        resin_lot="A-0130",
+        age_h=24.0,
+    ),
+    "M3": TrialAbout(
+        shot_on=date(2026, 3, 19), press="80 t, no. 9", colour="natural", resin_lot="P-0911", age_h=72.0
+    ),
+}
+"""What the invented engineer wrote on the bags of samples."""
+JOINT, TORQUES = "shoulder", "shoulder_T3_torque.csv"
+ABOUT_TORQUES = JointTestAbout(
+    gauge="TRQ-04",
+    inner_trial="M3 T3",
+    outer_trial="M1 T3",
+    done_on=date(2026, 3, 23),
+    note="aged: 24 h at 60 °C",
 )
-"""What the invented engineer wrote on the bag of samples."""
+"""Arms of the third trial in fronts of the third trial, turned by hand."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DemoResult:
-    """What the demo did; `read` is None where an earlier demo had read the file into this record."""
+    """What the demo did; `read` is None where an earlier demo had read the files into this record.
+
+    `understood`, `read`, `findings` and `correction` are of the one tool that is shown in depth.
+    """
 
     programme: str
     programme_title: str
@@ -40,59 +83,86 @@ class DemoResult:
     read: ReadingsKept | None
     findings: TrialFindings
     correction: ToolCorrection
+    joints: JointsFound
+    seams: SeamsFound
 
 
 def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
-    """Load the demo programme into the open record, read the third trial of the arm and leg tool, correct it.
+    """Load the demo programme into the open record, read the third trials, correct a tool, judge the joints.
 
-    The file holds one cell that cannot be read; it is left out, as a user would do after the preview. Nothing
-    is decided: the corrections are proposed. A record that holds the demo already is gone on with. Sheet and
-    workbook are written by the command from this result, since reports come after steps.
+    One file holds one cell that cannot be read; it is left out, as a user would do after the preview. Nothing
+    is decided: the corrections are proposed. A record that holds the demo already is gone on with. Sheet,
+    workbook and reports are written by the command from this result, since reports come after steps.
 
     Raises OfftoolError where the record has another programme of that name, or one that went on from here.
     """
     folder = examples_folder()
-    content = (folder / FILE).read_bytes()
+    content = {tool: (folder / GAUGE_ROOM / file).read_bytes() for tool, file in FILES.items()}
+    torques = (folder / GAUGE_ROOM / TORQUES).read_bytes()
     programme = Programme.objects.filter(slug=PROGRAMME).first()
     if programme is None:
         load_programme(folder / "harbour_otter", loaded_by=read_by)
     else:
-        _refuse_another(programme, read_folder(folder / "harbour_otter"), content)
-    understood = preview_readings(content, FILE.name, programme=PROGRAMME, tool=TOOL)
-    read = None if _is_read(content) else _read(content, read_at=read_at, read_by=read_by)
+        _refuse_another(programme, read_folder(folder / "harbour_otter"), {*map(_sha256, content.values())})
+    understood = preview_readings(content[TOOL], FILES[TOOL], programme=PROGRAMME, tool=TOOL)
+    read = {
+        tool: _read(tool, one, read_at=read_at, read_by=read_by)
+        for tool, one in content.items()
+        if not _is_read(one)
+    }
+    if not JointTest.objects.filter(joint__programme__slug=PROGRAMME, sha256=_sha256(torques)).exists():
+        _keep_torques(torques, read_at=read_at, read_by=read_by)
     findings = inspect_trial(PROGRAMME, TOOL, TRIAL)
     return DemoResult(
         programme=PROGRAMME,
         programme_title=findings.programme_title,
         understood=understood,
-        read=read,
+        read=read.get(TOOL),
         findings=findings,
         correction=correct_tool(PROGRAMME, TOOL, TRIAL),
+        joints=judge_joints(PROGRAMME),
+        seams=judge_seams(PROGRAMME),
     )
 
 
-def _read(content: bytes, *, read_at: datetime, read_by: str) -> ReadingsKept:
+def _read(tool: str, content: bytes, *, read_at: datetime, read_by: str) -> ReadingsKept:
     return keep_readings(
         content,
-        FILE.name,
+        FILES[tool],
         programme=PROGRAMME,
-        tool=TOOL,
+        tool=tool,
         trial=TRIAL,
         read_at=read_at,
         read_by=read_by,
         leave_out=True,
-        about=ABOUT,
+        about=ABOUT[tool],
     )
 
 
+def _keep_torques(content: bytes, *, read_at: datetime, read_by: str) -> None:
+    keep_joint_test(
+        content,
+        TORQUES,
+        programme=PROGRAMME,
+        joint=JOINT,
+        test=TRIAL,
+        about=ABOUT_TORQUES,
+        read_at=read_at,
+        read_by=read_by,
+    )
+
+
+def _sha256(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
 def _is_read(content: bytes) -> bool:
-    sha256 = hashlib.sha256(content).hexdigest()
-    return Programme.objects.filter(slug=PROGRAMME, source_files__sha256=sha256).exists()
+    return Programme.objects.filter(slug=PROGRAMME, source_files__sha256=_sha256(content)).exists()
 
 
-def _refuse_another(programme: Programme, told: ProgrammeFolder, content: bytes) -> None:
-    """Go on only where the record holds what the folder says, and at most this demo's own trial beside it."""
-    kept = _before_the_demo(programme_as_rows(programme), hashlib.sha256(content).hexdigest())
+def _refuse_another(programme: Programme, told: ProgrammeFolder, read: set[str]) -> None:
+    """Go on only where the record holds what the folder says, and at most what this demo added beside it."""
+    kept = _before_the_demo(programme_as_rows(programme), read)
     # readings follow from the files they came from, which are compared by checksum
     names = [each.name for each in fields(told) if each.name not in ("readings", "original_of")]
     differing = [
@@ -106,18 +176,20 @@ def _refuse_another(programme: Programme, told: ProgrammeFolder, content: bytes)
         )
 
 
-def _before_the_demo(kept: ProgrammeFolder, sha256: str) -> dict[str, Any]:
+def _before_the_demo(kept: ProgrammeFolder, read: set[str]) -> dict[str, Any]:
     """The tables of the record without what an earlier run of this demo added."""
     tables = {table.name: getattr(kept, table.name) for table in fields(kept)}
     return tables | {
-        "trials": [row for row in kept.trials if (row.tool, row.name) != (TOOL, TRIAL)],
-        "sources": [row for row in kept.sources if row.sha256 != sha256],
+        "trials": [row for row in kept.trials if not (row.tool in FILES and row.name == TRIAL)],
+        "sources": [row for row in kept.sources if row.sha256 not in read],
         "predictions": [_not_judged_here(row) for row in kept.predictions],
+        "joint_tests": [row for row in kept.joint_tests if (row.joint, row.name) != (JOINT, TRIAL)],
+        "joint_readings": [row for row in kept.joint_readings if (row.joint, row.test) != (JOINT, TRIAL)],
     }
 
 
 def _not_judged_here(row: PredictionRow) -> PredictionRow:
-    return replace(row, judged_in="", outcome="") if (row.tool, row.judged_in) == (TOOL, TRIAL) else row
+    return replace(row, judged_in="", outcome="") if row.judged_in == TRIAL else row
 
 
 def _as_set(rows: Any) -> set[str]:

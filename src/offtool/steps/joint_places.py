@@ -1,4 +1,4 @@
-"""What a form of a joint offers: the sizes, trials and gauges of the programme, and the joint as it is now."""
+"""What a form of a joint offers: sizes, trials and gauges of the programme, and the joint as it is now."""
 
 from __future__ import annotations
 

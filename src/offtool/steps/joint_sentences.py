@@ -32,13 +32,14 @@ _SAYS = {
 
 
 def decimals_of_measure(lower: float | None, upper: float | None, assembled: AssembledJoint | None) -> int:
-    """Decimals that show a fiftieth of what is asked, or of where pieces fall."""
+    """Decimals that show a fiftieth of what is asked, or of where pieces fall, and two digits of the least."""
     width = upper - lower if lower is not None and upper is not None else 0.0
     if not width > 0 and assembled is not None:
         width = assembled.mix.middle_high - assembled.mix.middle_low
     if not width > 0 or not isfinite(width):
         return 3
-    return min(max(ceil(-log10(width / 50)), 0), MOST_DECIMALS)
+    finest = width / 50 if not lower or lower < 0 else min(width / 50, lower / 5)
+    return min(max(ceil(-log10(finest)), 0), MOST_DECIMALS)
 
 
 def headline(found: JointFound) -> str:
@@ -77,9 +78,11 @@ def headline_of_all(joints: Sequence[JointFound]) -> str:
     """How many joints hold."""
     if not joints:
         return "No joint is named yet: name the first, and the sizes it is made of."
+    if len(joints) == 1:
+        return joints[0].headline
     good = sum(one.word is JointWord.GOOD for one in joints)
     if good == len(joints):
-        return f"All {len(joints)} joints hold." if len(joints) > 1 else "The one joint holds."
+        return f"All {len(joints)} joints hold."
     said = [f"{good} of {count(len(joints), 'joint')} {'holds' if good == 1 else 'hold'}"]
     for word in (JointWord.LOOSE, JointWord.TIGHT, JointWord.MIXED, JointWord.OVERSTRAINED):
         of_word = sum(one.word is word for one in joints)

@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
-from math import hypot, isfinite, sqrt
+from math import isfinite
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -21,11 +22,14 @@ from offtool.handbook.terms import JointCondition, JointReadingKind
 from offtool.records.models import Characteristic, Joint, JointTest, Part, Trial
 from offtool.records.queries import JointReadings, joint_readings, joint_tests_of
 from offtool.records.queries.finding import latest_state
+from offtool.steps.friction_unsure import PredictedPair, predicted_pairs, with_sizes_unsure
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainty_of
 from offtool.steps.joint_evidence import JointInRecord
 from offtool.steps.joint_found import FrictionUsed, TestSeen
 from offtool.steps.latest_sizes import LatestSize, sizes_in_trials
 from offtool.steps.sentences import count
+
+Rows: TypeAlias = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 COMBINATIONS_TO_LEARN = 20_000
 PAIR = "{} with {}"
@@ -43,6 +47,7 @@ class TestsRead:
         self.tests = joint_tests_of(joint)
         self.counting = [one for one in self.tests if not one.set_aside]
         self.readings: JointReadings = joint_readings(self.counting)
+        self._learned: dict[Span, LearnedFriction | None] = {}
 
     def seen(self) -> tuple[TestSeen, ...]:
         """Every test, those set aside too, newest first."""
@@ -63,54 +68,67 @@ class TestsRead:
         found = (self._gauge(one) for one in self.counting)
         return next((one.scatter for one in found if one is not None), None)
 
-    def _rows(self, what: JointReadingKind) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    def _rows(self, what: JointReadingKind) -> Rows:
         return np.asarray(self.readings.what == what.value, dtype=np.bool_)
 
     def learned(self, friction: FrictionUsed | None) -> LearnedFriction | None:
         """The friction that reconciles fresh breakaway torques with what is predicted; None without any."""
         if friction is None:
             return None
-        rows = list(self._fresh_by_pair())
+        if friction.handbook not in self._learned:
+            self._learned[friction.handbook] = self._learn(friction.handbook)
+        return self._learned[friction.handbook]
+
+    def _learn(self, given: Span) -> LearnedFriction | None:
+        predicted = {test.pk: self._predicted_at_one(test) for test in self.counting}
+        rows = [
+            (self._pair(test, *cavities), predicted[test][cavities], value)
+            for test, cavities, value in self._fresh_by_pair()
+            if cavities in predicted[test]
+        ]
         if not rows:
             return None
-        predicted = {test.pk: self._predicted_at_one(test) for test in self.counting}
-        found = [
-            (*predicted[test][inner, outer], value, PAIR.format(inner, outer))
-            for test, inner, outer, value in rows
-            if predicted[test] is not None and (inner, outer) in predicted[test]
-        ]
-        if not found:
-            return None
-        at_one, sds, measured, pairs = zip(*found, strict=True)
         try:
-            return learn_friction(
-                list(at_one),
-                list(measured),
-                list(pairs),
-                predicted_sds=list(sds),
+            found = learn_friction(
+                [one.at_one_nm for _, one, _ in rows],
+                [value for _, _, value in rows],
+                [pair for pair, _, _ in rows],
+                predicted_sds=[one.sd_nm for _, one, _ in rows],
                 gauge_sd=self.gauge_sd,
-                given_low=friction.handbook.low,
-                given_high=friction.handbook.high,
+                given_low=given.low,
+                given_high=given.high,
             )
         except OfftoolError:
             return None
+        return with_sizes_unsure(found, {pair: one for pair, one, _ in rows})
 
-    def _fresh_by_pair(self) -> Iterator[tuple[int, str, str, float]]:
+    def _pair(self, test: int, inner: str, outer: str) -> str:
+        """A pair of cavities; with its test where several count, since steel may be cut between them."""
+        pair = PAIR.format(inner, outer)
+        return pair if len(self.counting) < 2 else f"{pair} in {self._name[test]}"
+
+    @cached_property
+    def _name(self) -> dict[int, str]:
+        return {one.pk: one.name for one in self.counting}
+
+    def _fresh_by_pair(self) -> Iterator[tuple[int, tuple[str, str], float]]:
         """Test, cavities and torque of every fresh joint that was read with both cavities known.
 
-        Repeats of a piece count once, with their mean.
+        A piece counts once, with the mean of what was read of it first: later it has loosened.
         """
         read = self.readings
         is_fresh = self._rows(JointReadingKind.BREAKAWAY) & (read.condition == JointCondition.FRESH.value)
         told = is_fresh & (read.inner != "") & (read.outer != "") & ~(read.hours > FIRST_DAY_H)
-        groups: dict[tuple[int, str, str, str], list[float]] = defaultdict(list)
+        groups: dict[tuple[int, str, str, str], list[tuple[float, float]]] = defaultdict(list)
         for i in np.flatnonzero(told):
             key = (int(read.test_id[i]), str(read.inner[i]), str(read.outer[i]), str(read.piece[i]))
-            groups[key].append(float(read.value[i]))
+            hours = float(read.hours[i])
+            groups[key].append((hours if isfinite(hours) else 0.0, float(read.value[i])))
         for (test, inner, outer, _), values in groups.items():
-            yield test, inner, outer, float(np.mean(values))
+            first = min(hours for hours, _ in values)
+            yield test, (inner, outer), float(np.mean([value for hours, value in values if hours == first]))
 
-    def _predicted_at_one(self, test: JointTest) -> dict[tuple[str, str], tuple[float, float]]:
+    def _predicted_at_one(self, test: JointTest) -> dict[tuple[str, str], PredictedPair]:
         """Torque with a friction of 1 and its uncertainty, for each pair, with the sizes of the test's own
         trials."""
         sizes = [one.characteristic for one in self.joint.sizes.all() if one.characteristic is not None]
@@ -126,21 +144,19 @@ class TestsRead:
             return {}
         inner, outer = (_place(found, at_test.part(side)) for side in SIDES)
         return {
-            (one.cavities[inner], one.cavities[outer]): (one.shares.mean, _unsure(found, one.cavities))
-            for one in found.pairs
+            (cavities[inner], cavities[outer]): one
+            for cavities, one in predicted_pairs(found, test.pk).items()
         }
 
     def compared(self, lower: float | None, upper: float | None) -> TestsCompared | None:
         """What ageing or cycling did to the breakaway torque; None where it was read in one condition."""
-        rows = self._rows(JointReadingKind.BREAKAWAY)
         read = self.readings
+        rows, pieces = self._comparable(self._rows(JointReadingKind.BREAKAWAY), read.condition)
         conditions = read.condition[rows].tolist()
         if len(set(conditions)) < 2 or JointCondition.FRESH.value not in conditions:
             return None
         try:
-            return compare_tests(
-                read.value[rows], conditions, read.piece[rows].tolist(), lower=lower, upper=upper
-            )
+            return compare_tests(read.value[rows], conditions, pieces, lower=lower, upper=upper)
         except OfftoolError:
             return None
 
@@ -149,20 +165,41 @@ class TestsRead:
         read = self.readings
         rows = self._rows(JointReadingKind.BREAKAWAY) & (read.condition == JointCondition.FRESH.value)
         rows &= np.isfinite(read.hours) & (read.hours > 0)
+        rows, pieces = self._comparable(rows, read.hours)
         if len(np.unique(read.hours[rows])) < 2:
             return None
         try:
-            return fit_relaxation(read.value[rows], read.hours[rows], read.piece[rows].tolist())
+            return fit_relaxation(read.value[rows], read.hours[rows], pieces)
         except OfftoolError:
             return None
 
+    def _comparable(self, rows: Rows, by: np.ndarray[Any, Any]) -> tuple[Rows, list[str]]:
+        """The rows to compare by condition or by time, and the pieces that they are of.
+
+        Each test that holds both sides is compared within itself: its pieces are numbered for it alone. Where
+        none does, tests are compared with each other, and the same name is the same piece.
+        """
+        read = self.readings
+        tests = np.unique(read.test_id[rows])
+        both = [one for one in tests if np.unique(by[rows & (read.test_id == one)]).size > 1]
+        if not both:
+            return rows, read.piece[rows].tolist()
+        within = np.asarray(rows & np.isin(read.test_id, both), dtype=np.bool_)
+        pieces = read.piece[within].tolist()
+        if len(both) > 1:
+            of = zip(pieces, read.test_id[within].tolist(), strict=True)
+            pieces = [f"{piece} in {self._name[test]}" if piece else "" for piece, test in of]
+        return within, pieces
+
 
 def friction_by(friction: FrictionUsed | None, learned: LearnedFriction | None) -> FrictionUsed | None:
-    """The learned friction where it is known well enough to be narrower than the handbook's range."""
+    """The learned friction where it is known better than the handbook's range: by high over low, since torque
+    goes with friction.
+    """
     if friction is None or learned is None or learned.interval is None:
         return friction
     low, high = learned.interval.low, learned.interval.high
-    if not isfinite(high) or high - low >= friction.span.high - friction.span.low:
+    if not isfinite(high) or high * friction.span.low >= low * friction.span.high:
         return friction
     says = (
         f"learned from {count(learned.readings, 'measured joint')}: {learned.friction:.3f} "
@@ -187,19 +224,6 @@ def _sizes_of_test(test: JointTest, sizes: Sequence[Characteristic]) -> dict[int
 def _place(found: AssembledJoint, part: Part | None) -> int:
     """Where the cavities of a part stand in a pair."""
     return found.parts.index(part.code) if part is not None and part.code in found.parts else 0
-
-
-def _unsure(found: AssembledJoint, cavities: tuple[str, ...]) -> float:
-    """Standard uncertainty of a pair's mean torque: that of its sizes' means, by what each moves."""
-    cavity_of = dict(zip(found.parts, cavities, strict=True))
-    slopes = {one.role: one.slope for one in found.contributions}
-    return hypot(
-        *(
-            slopes.get(one.role, 0.0) * one.sd / sqrt(one.parts)
-            for one in found.sizes
-            if one.part and one.parts and cavity_of.get(one.part) == one.cavity
-        )
-    )
 
 
 def _seen(test: JointTest, readings: int, gauge: GaugeUncertainty | None) -> TestSeen:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from offtool.core.joints.assembled import AssembledJoint
+from offtool.core.joints.assembled import AssembledJoint, AssembledShares
 from offtool.core.values import Verdict
 from offtool.steps.joint_found import JointWord
 
@@ -14,10 +14,20 @@ ONE_SIDED = 4.0
 
 
 def verdict_of(assembled: AssembledJoint | None) -> Verdict:
-    """Holds where the interval of the share of good joints lies above what is asked, fails where below."""
+    """Holds where the interval of the share of good joints lies above what is asked, fails where below.
+
+    Where nothing is asked of the joint nothing is shown: it can fail only by what the pieces bear.
+    """
     if assembled is None:
         return Verdict.NOT_SHOWN
-    good = assembled.mix.good.interval
+    found = verdict_of_shares(assembled.mix)
+    is_asked = assembled.lower is not None or assembled.upper is not None
+    return found if is_asked or found is Verdict.FAILS else Verdict.NOT_SHOWN
+
+
+def verdict_of_shares(shares: AssembledShares) -> Verdict:
+    """The same for one pair of cavities, or for all of them mixed."""
+    good = shares.good.interval
     if good.low >= GOOD_ASKED:
         return Verdict.HOLDS
     return Verdict.FAILS if good.high < GOOD_ASKED else Verdict.NOT_SHOWN

@@ -42,9 +42,11 @@ def headline_of_all(seams: Sequence[SeamFound]) -> str:
     """How many seams hold."""
     if not seams:
         return "No seam is named yet: name the first, and the two parts that it joins."
+    if len(seams) == 1:
+        return seams[0].headline
     holding = sum(one.verdict is Verdict.HOLDS for one in seams)
     if holding == len(seams):
-        return f"All {len(seams)} seams hold." if len(seams) > 1 else "The one seam holds."
+        return f"All {len(seams)} seams hold."
     weak = sum(one.verdict is Verdict.FAILS for one in seams)
     said = [f"{holding} of {count(len(seams), 'seam')} {'is' if holding == 1 else 'are'} shown to hold"]
     if weak:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from offtool.core.values import Caution
 from offtool.handbook.terms import JointKind
@@ -50,11 +51,25 @@ class SizeInCavity:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SizeGiven:
-    """One size that is not measured by cavity: a drawing's value, give or take."""
+    """One size that is not measured by cavity: a drawing's value, give or take.
+
+    `spread` says how pieces lie within: "normal", where `plus_minus` is three standard deviations, or "even",
+    where every size between the two ends is as likely as the next.
+    """
 
     role: str
     value: float
     plus_minus: float = 0.0
+    spread: Literal["normal", "even"] = "normal"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizesTogether:
+    """How far two sizes of one part go together from piece to piece, −1 to +1; without it they do not."""
+
+    first: str
+    second: str
+    correlation: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,4 +101,5 @@ class JointEvidence:
     friction: Span | None = None
     links: tuple[Link, ...] = ()
     gap: str = ""
+    correlations: tuple[SizesTogether, ...] = ()
     cautions: tuple[Caution, ...] = ()
