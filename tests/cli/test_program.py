@@ -19,11 +19,12 @@ from tests.cli.conftest import Run
 
 COMMANDS = sorted(main.commands)
 INSPECTING = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out"}
+JOINING = {"define-joint", "joint", "define-seam", "seam", "open-piece"}
 OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 
 def test_every_command_of_the_job_is_there() -> None:
-    assert set(COMMANDS) == INSPECTING | OTHERS
+    assert set(COMMANDS) == INSPECTING | JOINING | OTHERS
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -96,8 +96,27 @@ def test_nothing_asked_says_so(clip: Programme) -> None:
         )
         joint.sizes.create(role=role, characteristic=characteristic)
     found = judge_joint(SLUG, "hinge")
-    assert "nothing is asked of it yet" in found.headline
+    assert "no limit is asked of it yet" in found.headline
     assert found.actions[0].do == "Say what the joint must do."
+
+
+def test_a_joint_that_turns_freely_does_not_hold_because_no_least_is_known(clip: Programme) -> None:
+    """The most that the peg bears is known by itself; the least is not, and a clearance is no good joint."""
+    found = judged(clip, LOOSE_PEG, lower=None, upper=None)
+    assert found.upper.value is not None
+    assert found.verdict is Verdict.NOT_SHOWN
+    assert "no least is asked of it yet" in found.headline
+    assert found.steel is None
+
+
+def test_steel_aims_inside_a_single_limit_with_the_friction_that_is_worst(clip: Programme) -> None:
+    make_hinge(clip, LOOSE_PEG, upper=3.0, friction_low=0.3, friction_high=0.5)
+    found = judge_joint(SLUG, "hinge")
+    assert found.steel is not None
+    target = found.steel.evidence.wanted
+    torque = _torque(target) / TRUE_FRICTION
+    assert 0.3 * torque > LOWER
+    assert found.steel.evidence.measure_uncertainty > 0
 
 
 def test_what_was_not_measured_is_named(clip: Programme) -> None:
@@ -194,6 +213,39 @@ def test_ageing_is_compared_with_fresh(clip: Programme) -> None:
     aged = next(one for one in found.compared.conditions if one.condition == "aged")
     assert aged.change is not None
     assert aged.change.change_pct == pytest.approx(-30, abs=8)
+
+
+def test_joints_that_age_too_much_say_so_before_anything_else(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG, friction_low=0.54, friction_high=0.56, upper=0.8)
+    keep_test(torque_file(GOOD_PEG), "1")
+    assert judge_joint(SLUG, "hinge").verdict is Verdict.HOLDS
+    keep_test(torque_file(GOOD_PEG, condition="aged", factor=0.2), "2")
+    found = judge_joint(SLUG, "hinge")
+    assert found.verdict is Verdict.NOT_SHOWN
+    assert "joints that were measured do not" in found.headline
+    assert found.actions[0].do == "Look at the joints that were measured."
+    assert "aged ones" in found.actions[0].because
+
+
+def test_limbs_that_sink_too_far_say_so(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG)
+    rows = [(str(i), 1, 1, 25 + i) for i in range(6)]
+    keep_test(csv_of(["Piece", "P1 cavity", "P2 cavity", "Droop [deg]"], rows))
+    found = judge_joint(SLUG, "hinge")
+    assert found.droop is not None
+    assert found.droop.verdict is Verdict.FAILS
+    assert any(one.do == "Look at the limbs that sink." for one in found.actions)
+
+
+def test_time_is_taken_off_every_joint_not_off_their_mean(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, friction_low=0.4, friction_high=0.4, lower=0.15, upper=0.8)
+    later = found.good_after_1000h
+    assert found.assembled is not None
+    assert later is not None
+    assert found.relaxed is not None
+    assert later.low <= later.high < found.assembled.mix.good.share
+    assert found.relaxed.torque_1000h_nm.low > 0.15
+    assert later.low < 0.975
 
 
 def test_all_joints_of_a_product_are_judged_alike(clip: Programme) -> None:

@@ -22,6 +22,8 @@ KEY = (
     "Mean of a cavity: ● holds, ○ not shown, × does not hold", "━ 95 % interval of the mean",
     "─ where 99.7 % of parts fall", "│ limits", "┊ target", "· outside",
 )  # fmt: skip
+PARTS, MEANS = "─", "━"
+_CROSSING = {PARTS: "┼", MEANS: "┿"}
 PARTS_WITHIN = 3.0
 """99.7 % of normal parts lie within three standard deviations of their mean."""
 
@@ -40,24 +42,44 @@ def _parts(cavity: CavityFinding) -> tuple[float, float]:
 
 
 def _bar(finding: SizeFinding, cavity: CavityFinding, scale: LimitScale) -> str:
+    return bar(
+        scale,
+        (finding.lower, finding.upper),
+        ((*_parts(cavity), PARTS), (cavity.interval.low, cavity.interval.high, MEANS)),
+        target=finding.target,
+        mark=(cavity.mean, MARK[cavity.verdict]),
+    )
+
+
+def bar(
+    scale: LimitScale,
+    limits: tuple[float | None, float | None],
+    spans: Sequence[tuple[float, float, str]],
+    *,
+    mark: tuple[float, str],
+    target: float | None = None,
+) -> str:
+    """One bar: each span from low to high in its sign, and the mark above them all.
+
+    The scale runs from 0 to the last column.
+    """
+    lower, upper = limits
     columns = int(scale.right) + 1
-    first = 0 if finding.lower is None else round(scale.at(finding.lower))
-    last = columns - 1 if finding.upper is None else round(scale.at(finding.upper))
+    first = 0 if lower is None else round(scale.at(lower))
+    last = columns - 1 if upper is None else round(scale.at(upper))
     signs = ["·" if not first <= column <= last else " " for column in range(columns)]
-    if not scale.beyond(finding.target):
-        signs[round(scale.at(finding.target))] = "┊"
-    limits = {round(scale.at(limit)) for limit in (finding.lower, finding.upper) if limit is not None}
-    for column in limits:
+    if target is not None and not scale.beyond(target):
+        signs[round(scale.at(target))] = "┊"
+    lines = {round(scale.at(limit)) for limit in limits if limit is not None}
+    for column in lines:
         signs[column] = "│"
-    for low, high, sign, crossing in (
-        (*_parts(cavity), "─", "┼"),
-        (cavity.interval.low, cavity.interval.high, "━", "┿"),
-    ):
+    for low, high, sign in spans:
         for column in range(round(scale.at(low)), round(scale.at(high)) + 1):
-            signs[column] = crossing if column in limits else sign
+            signs[column] = _CROSSING[sign] if column in lines else sign
         for end in (low, high):
             if beyond := scale.beyond(end):
                 signs[round(scale.at(end))] = "<" if beyond < 0 else ">"
-    if not scale.beyond(cavity.mean):
-        signs[round(scale.at(cavity.mean))] = MARK[cavity.verdict]
+    value, sign = mark
+    if not scale.beyond(value):
+        signs[round(scale.at(value))] = sign
     return "".join(signs)

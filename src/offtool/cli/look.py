@@ -7,9 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
-from click.core import ParameterSource
 
-from offtool.cli.options import FILE, command, open_for_reading, place_arguments, shared_options, who
+from offtool.cli.options import (
+    FILE,
+    command,
+    open_for_reading,
+    options_typed,
+    place_arguments,
+    shared_options,
+    who,
+)
 from offtool.cli.terminal import say, say_json
 
 if TYPE_CHECKING:
@@ -115,12 +122,7 @@ def look(
 
 def _refuse_two_things_at_once() -> None:
     """Raise UsageError for options that would be passed over in silence."""
-    asked = click.get_current_context()
-    given = [
-        option.opts[0]
-        for option in asked.command.params
-        if asked.get_parameter_source(option.name or "") is ParameterSource.COMMANDLINE
-    ]
+    given = options_typed()
     does = [one for one in given if one in NOT_WITH]
     if len(does) > 1:
         raise click.UsageError(f"{does[0]} and {does[1]} cannot both be meant")

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from click.core import ParameterSource
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -80,6 +81,29 @@ def who() -> str:
         return getpass.getuser()
     except (KeyError, OSError):  # an account without a name, as in a container
         return ""
+
+
+def refuse_left_over(*belongs: tuple[tuple[str, ...], tuple[str, ...]]) -> None:
+    """Raise UsageError for an option that was typed and would be passed over in silence.
+
+    Each pair says which options mean something only beside one of which others.
+    """
+    typed = set(options_typed())
+    for options, owners in belongs:
+        for one in options:
+            if one in typed and not typed & set(owners):
+                raise click.UsageError(f"{one} belongs to {' or '.join(owners)}")
+
+
+def options_typed() -> list[str]:
+    """The options that were typed with this command, in the order of its help."""
+    asked = click.get_current_context()
+    return [
+        one.opts[0]
+        for one in asked.command.params
+        if isinstance(one, click.Option)
+        and asked.get_parameter_source(one.name or "") is ParameterSource.COMMANDLINE
+    ]
 
 
 def make_folder(path: Path) -> None:

@@ -13,14 +13,19 @@ import click
 from offtool.cli.calc import calc
 from offtool.cli.correct import correct
 from offtool.cli.defects import defects
+from offtool.cli.define_joint import define_joint
+from offtool.cli.define_seam import define_seam
 from offtool.cli.demo import demo
 from offtool.cli.dump import dump
 from offtool.cli.gauge import gauge
 from offtool.cli.inspect import inspect
+from offtool.cli.joint import joint
 from offtool.cli.leave_out import leave_out
 from offtool.cli.load import load
 from offtool.cli.look import look
+from offtool.cli.open_piece import open_piece
 from offtool.cli.read import read
+from offtool.cli.seam import seam
 from offtool.cli.serve import serve
 from offtool.cli.settle import settle
 from offtool.cli.start import start
@@ -63,6 +68,7 @@ for command in (
     *(demo, start, load),
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
+    *(define_joint, joint, define_seam, seam, open_piece),
     *(dump, serve, calc),
 ):
     main.add_command(command)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from offtool.cli.terminal import width
-from offtool.cli.typeset import paragraph
+from offtool.cli.typeset import columns_of, paragraph, table
 
 if TYPE_CHECKING:
     from offtool.core.values import Caution
@@ -27,6 +27,12 @@ def sentence(text: str) -> list[str]:
     return paragraph(text, width=width())
 
 
+def done_lines(done: Sequence[str]) -> list[str]:
+    """What was just done, a blank line after it; nothing where nothing was."""
+    lines = [line for one in done for line in sentence(one)]
+    return [*lines, ""] if lines else []
+
+
 def steps(things: Sequence[tuple[str, str]]) -> list[str]:
     """Numbered things to do, each with its reason."""
     lines: list[str] = []
@@ -40,6 +46,12 @@ def steps(things: Sequence[tuple[str, str]]) -> list[str]:
 def bullets(texts: Sequence[str]) -> list[str]:
     """One line or more for each text, with a dash before it."""
     return [line for text in texts for line in paragraph(text, width=width(), indent="    ", first="  - ")]
+
+
+def table_or_bullets(rows: Sequence[Sequence[str]], said: Sequence[str], *, sides: str = "") -> list[str]:
+    """The rows as a table; where the terminal is too narrow for it, the same in words."""
+    lines = table(rows, width=width(), sides=sides, indent=2)
+    return lines if max(map(columns_of, lines), default=0) <= width() else bullets(said)
 
 
 def cautions(found: Sequence[Caution]) -> list[str]:

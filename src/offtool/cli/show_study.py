@@ -73,23 +73,25 @@ def _how_it_was_read(found: StudyPreview) -> list[str]:
         ["Separator", SEPARATORS.get(found.delimiter, found.delimiter)],
         ["Decimal mark", DECIMALS.get(found.decimal, found.decimal)],
         ["Unit", found.unit or "not stated"],
-        ["Parts", _names(found.parts)],
-        ["People", _names(found.operators) or "not named"],
+        ["Parts", names_of(found.parts)],
+        ["People", names_of(found.operators) or "not named"],
         ["Repeats", f"up to {found.repeats}"],
         ["Empty", counted(found.missing, "cell") if found.missing else ""],
     ]
     lines = [*heading("How it was read"), *table([row for row in rows if row[1]], width=width(), indent=2)]
     lines += bullets(found.notes)
-    lines += _cells("repaired", found.repairs)
-    return lines + _cells("refused", found.refused)
+    lines += cells_lines("repaired", found.repairs)
+    return lines + cells_lines("refused", found.refused)
 
 
-def _names(names: Sequence[str]) -> str:
+def names_of(names: Sequence[str]) -> str:
+    """The first names, and how many more there are."""
     more = len(names) - MOST_NAMES
     return listed(names) if more <= 0 else f"{', '.join(names[:MOST_NAMES])} and {more} more"
 
 
-def _cells(done: str, cells: Sequence[object]) -> list[str]:
+def cells_lines(done: str, cells: Sequence[object]) -> list[str]:
+    """The first cells that were repaired or refused, under their number; nothing where there are none."""
     if not cells:
         return []
     more = len(cells) - SHOWN

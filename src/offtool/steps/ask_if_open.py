@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from offtool.core.welding.open_seam import CameApart, OpenSeam, RidgeSeen, Seen, recognise_open_seam
 from offtool.records.queries import find_programme, find_seam, studies_of_seam, weld_runs
-from offtool.steps.seam_in_record import SeamInRecord, mean_and_sd_of, welded_heights
+from offtool.steps.seam_in_record import SeamInRecord, mean_and_sd_of, welded_heights, welded_pull
 
 LEAST_SD_MM = 0.01
 """No caliper repeats a height of two parts laid together better; common practice, no source."""
@@ -34,6 +34,8 @@ class SeamHeights:
     welded_sd_mm: float | None
     welded_pieces: int
     open_mm: float | None
+    welded_pull_n: float | None
+    """Mean pull of welded pieces."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,20 +46,21 @@ class OpenAsked:
     seam: str
     piece: PieceSeen
     heights: SeamHeights
-    required_n: float | None
     found: OpenSeam
 
 
 def heights_of_seam(programme: str, seam: str) -> SeamHeights:
     """The heights that a piece of this seam is held against. Raises NotInRecord."""
     found = find_seam(find_programme(programme), seam)
-    heights = welded_heights(weld_runs(studies_of_seam(found, counting=True)))
+    kept = weld_runs(studies_of_seam(found, counting=True))
+    heights = welded_heights(kept)
     known = mean_and_sd_of(heights)
     return SeamHeights(
         welded_mm=known[0] if known else None,
         welded_sd_mm=known[1] if known else None,
         welded_pieces=len(heights),
         open_mm=SeamInRecord(found).value("open_height"),
+        welded_pull_n=welded_pull(kept),
     )
 
 
@@ -68,7 +71,6 @@ def ask_if_open(programme: str, seam: str, piece: PieceSeen) -> OpenAsked:
     laid together are said to be no higher than welded ones.
     """
     heights = heights_of_seam(programme, seam)
-    required_n = find_seam(find_programme(programme), seam).required_n
     sd = UNKNOWN_SD_MM if heights.welded_sd_mm is None else max(heights.welded_sd_mm, LEAST_SD_MM)
     found = recognise_open_seam(
         height_mm=piece.height_mm,
@@ -80,8 +82,6 @@ def ask_if_open(programme: str, seam: str, piece: PieceSeen) -> OpenAsked:
         horn_mark=piece.horn_mark,
         came_apart=piece.came_apart,
         pull_n=piece.pull_n,
-        welded_pull_n=required_n,
+        welded_pull_n=heights.welded_pull_n,
     )
-    return OpenAsked(
-        programme=programme, seam=seam, piece=piece, heights=heights, required_n=required_n, found=found
-    )
+    return OpenAsked(programme=programme, seam=seam, piece=piece, heights=heights, found=found)

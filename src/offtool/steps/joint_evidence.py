@@ -21,6 +21,8 @@ from offtool.steps.what_is_asked import size_key
 
 GIVEN_DECIMALS = 3
 NOTHING_ASKED = "nothing is asked"
+PUT_TOGETHER_ONCE = (JointKind.SNAP, JointKind.BOSS)
+"""Kinds that are strained while they are put together, and bear what is allowed once."""
 
 
 class JointInRecord:
@@ -60,7 +62,7 @@ class JointInRecord:
                 code = self.resin(side) or "no resin"
                 yield (
                     f"the {side} side has no stiffness: {code} is not in the handbook; "
-                    f"give {side}_modulus_mpa or a resin code"
+                    f"give {side}_modulus_mpa and strain_allowed_pct, or a resin code"
                 )
 
     def part(self, side: Side) -> Part | None:
@@ -86,10 +88,12 @@ class JointInRecord:
 
     def material(self, side: Side) -> JointMaterial | None:
         """What one side is made of: the handbook's, with what the joint says itself in its place."""
-        found = material_of(self.resin(side), repeated=self.kind is not JointKind.SNAP)
+        found = material_of(self.resin(side), repeated=self.kind not in PUT_TOGETHER_ONCE)
         joint = self.joint
         modulus = joint.inner_modulus_mpa if side == "inner" else joint.outer_modulus_mpa
         share = joint.strain_allowed_pct / 100 if joint.strain_allowed_pct else None
+        if share and found is not None and self.resin("inner") != self.resin("outer"):
+            share = min(share, found.strain_allowed)  # one number for two materials frees neither
         if found is None and (modulus is None or share is None):
             return None
         return JointMaterial(

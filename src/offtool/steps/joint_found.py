@@ -11,7 +11,7 @@ from offtool.core.joints.evidence import Span
 from offtool.core.joints.friction import LearnedFriction
 from offtool.core.joints.relaxation import RelaxationFit, RelaxedTorque
 from offtool.core.joints.steel import JointSteelChoice
-from offtool.core.joints.tested import TestsCompared
+from offtool.core.joints.tested import DroopJudged, TestsCompared
 from offtool.core.values import Caution, Verdict
 from offtool.steps.findings import Action, Fact
 
@@ -157,10 +157,14 @@ class JointFound:
     tests: tuple[TestSeen, ...]
     learned: LearnedFriction | None
     compared: TestsCompared | None
+    """The joints that were measured: whether they keep the limits, and what ageing or cycling did."""
     relaxed: RelaxedTorque | None
     """What is left of the torque after a day and after 1,000 h, by the handbook."""
     relaxation: RelaxationFit | None
     """The same, from readings of this joint."""
+    good_after_1000h: Span | None
+    """Share of joints still good after 1,000 h, between the ends of what may be left of the torque."""
+    droop: DroopJudged | None
     method: str
     cautions: tuple[Caution, ...] = ()
 

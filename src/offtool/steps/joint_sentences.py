@@ -10,7 +10,7 @@ from offtool.core.joints.steel import SteelCandidate
 from offtool.core.values import Verdict
 from offtool.steps.findings import Action, Fact
 from offtool.steps.joint_found import JointFound, JointSizeSeen, JointWord
-from offtool.steps.joint_verdict import GOOD_ASKED
+from offtool.steps.joint_verdict import GOOD_ASKED, is_asked, verdict_of
 from offtool.steps.sentences import count, sentence
 
 STEEL, READ, PAIRS, TRIAL = "steel", "read", "pairs", "trial"
@@ -32,7 +32,7 @@ _SAYS = {
 
 
 def decimals_of_measure(lower: float | None, upper: float | None, assembled: AssembledJoint | None) -> int:
-    """Decimals that show a fiftieth of what is asked, or of where pieces fall, and two digits of the least."""
+    """Decimals that show a fiftieth of what is asked or seen, and the least in two digits."""
     width = upper - lower if lower is not None and upper is not None else 0.0
     if not width > 0 and assembled is not None:
         width = assembled.mix.middle_high - assembled.mix.middle_low
@@ -48,10 +48,15 @@ def headline(found: JointFound) -> str:
     if assembled is None:
         return missing_headline(found)
     name, mix = _name(found), assembled.mix
-    if found.lower.value is None and found.upper.value is None:
-        return f"{name}: nothing is asked of it yet, so nothing is loose or tight."
+    if not is_asked(assembled):
+        what = "least is" if found.upper.value is not None else "limit is"
+        return f"{name}: no {what} asked of it yet, so nothing is loose."
     if found.word is JointWord.GOOD:
-        return f"{name} holds: {share(mix.good)} of joints are good."
+        fresh = " while fresh" if found.good_after_1000h is not None else ""
+        said = f"{name} holds{fresh}: {share(mix.good)} of joints are good."
+        return said + _later(found)
+    if found.word is JointWord.NOT_SHOWN and verdict_of(assembled) is Verdict.HOLDS:
+        return f"{name} should hold by its sizes, but joints that were measured do not."
     if found.word is JointWord.NOT_SHOWN:
         return f"{name} is not shown: {share(mix.good)} of joints would be good, {_asked()} are asked."
     if found.word is JointWord.MIXED:
@@ -66,6 +71,14 @@ def headline(found: JointFound) -> str:
     if found.loose_at_first:
         said += " That is how steel-safe tools start: peg small, socket large."
     return said
+
+
+def _later(found: JointFound) -> str:
+    """What time leaves of it, where that is less than is asked."""
+    later = found.good_after_1000h
+    if later is None or later.low >= GOOD_ASKED:
+        return ""
+    return f" After 1,000 h {_low(later.low)} to {per_cent_of(later.high)} are."
 
 
 def missing_headline(found: JointFound) -> str:
@@ -130,7 +143,8 @@ def actions(found: JointFound) -> Iterator[Action]:
     assembled = found.assembled
     if assembled is None:
         return
-    if found.lower.value is None and found.upper.value is None:
+    yield from _measured(found)
+    if not is_asked(assembled):
         yield Action(
             do="Say what the joint must do.",
             because="Give its least and most, or the weight it must hold up and the lever.",
@@ -143,6 +157,34 @@ def actions(found: JointFound) -> Iterator[Action]:
         yield from _pairing(assembled)
         yield from _few_parts(found)
     yield from _tests(found)
+
+
+def _measured(found: JointFound) -> Iterator[Action]:
+    """What joints that were measured say, before anything that was worked out."""
+    compared, droop = found.compared, found.droop
+    if compared is not None and compared.verdict is Verdict.FAILS:
+        yield Action(do="Look at the joints that were measured.", because=_failing(found), leads_to=READ)
+    if droop is not None and droop.verdict is Verdict.FAILS:
+        yield Action(
+            do="Look at the limbs that sink.",
+            because=f"They sink {droop.mean_deg:.0f} deg in the mean, {droop.worst_deg:.0f} at worst; "
+            f"{droop.shown.limit:g} is usual (common practice).",
+            leads_to=READ,
+        )
+
+
+def _failing(found: JointFound) -> str:
+    """Which condition does not keep its limits, or changed too much."""
+    said = []
+    for one in found.compared.conditions if found.compared is not None else ():
+        for limit in one.limits:
+            if limit.verdict is Verdict.FAILS:
+                limit_said = f"{limit.side} limit {limit.limit:.{found.decimals}f} {found.unit}"
+                mean = f"mean {one.mean:.{found.decimals}f}"
+                said.append(f"{one.condition} ones do not keep the {limit_said} ({mean})")
+        if one.change is not None and one.change.verdict is Verdict.FAILS:
+            said.append(f"{one.condition} ones changed by {one.change.change_pct:.0f} %")
+    return sentence("; ".join(said) or "they do not keep what is asked")
 
 
 def _friction_first(found: JointFound, assembled: AssembledJoint) -> Iterator[Action]:
@@ -249,15 +291,22 @@ def _tests(found: JointFound) -> Iterator[Action]:
             "either the friction or the interference is not what it was taken for.",
             leads_to=READ,
         )
-    held, relaxed, assembled = found.lower.value, found.relaxed, found.assembled
-    holds_fresh = assembled is not None and held is not None and assembled.mix.mean >= held
-    if holds_fresh and held is not None and relaxed is not None and relaxed.torque_1000h_nm.low < held:
-        yield Action(
-            do="Measure the torque after a day and after a week.",
-            because=f"By the handbook {relaxed.torque_1000h_nm.low:.{found.decimals}f} {found.unit} may be "
-            f"left of the mean after 1,000 h, less than the {held:.{found.decimals}f} asked.",
-            leads_to=READ,
-        )
+    later = found.good_after_1000h
+    if later is not None and later.low < GOOD_ASKED and found.verdict is Verdict.HOLDS:
+        if found.relaxation is None:
+            yield Action(
+                do="Measure the torque after an hour, a day and a week.",
+                because=f"By the handbook {_low(later.low)} to {per_cent_of(later.high)} of joints are still "
+                "good after 1,000 h.",
+                leads_to=READ,
+            )
+        else:
+            yield Action(
+                do="Give the joint a reserve for time: more torque now, or a material that loosens less.",
+                because=f"By its own readings {_low(later.low)} to {per_cent_of(later.high)} of joints are "
+                "still good after 1,000 h.",
+                leads_to=STEEL,
+            )
     if not counting and found.unit == "N·m" and found.verdict is Verdict.HOLDS:
         yield Action(
             do="Measure some joints.",

@@ -26,6 +26,8 @@ PRESSED: Mapping[JointKind, tuple[str, str]] = {
 """Kinds whose torque follows from how much larger the first size is than the second."""
 WIDEST_SHARE = 0.08
 """How far the interference is looked over, as a share of the diameter, either way."""
+ROOM_SDS = 4.0
+"""Standard deviations inside a single limit to aim at; common practice, no source."""
 STEPS = 2001
 
 
@@ -67,7 +69,7 @@ def _by_measure(evidence: JointEvidence, assembled: AssembledJoint) -> StandingO
         unit=assembled.unit,
         mean=mix.mean,
         sd=mix.sd,
-        uncertainty=0.0,
+        uncertainty=_unsure(assembled, {one.role: one.slope for one in assembled.contributions}),
         lower=lower,
         upper=upper,
         wanted=wanted,
@@ -81,35 +83,77 @@ def _aim(lower: float | None, upper: float | None, sd: float) -> float:
     """The middle of two limits; four standard deviations inside a single one."""
     if lower is not None and upper is not None:
         return (lower + upper) / 2
-    return lower + 4 * sd if lower is not None else (upper or 0.0) - 4 * sd
+    return lower + ROOM_SDS * sd if lower is not None else (upper or 0.0) - ROOM_SDS * sd
 
 
 def _pressed(
     evidence: JointEvidence, assembled: AssembledJoint, inner: str, outer: str
 ) -> StandingOnScale | None:
+    """Without a least nothing says how tight it should be."""
+    if evidence.lower is None:
+        return None
     means = _means(assembled)
     for one in evidence.given:
         means.setdefault(one.role, one.value)
-    interference, found = _looked_over(evidence, means, inner, outer)
-    lower = -np.inf if evidence.lower is None else evidence.lower
-    upper = np.inf if evidence.upper is None else evidence.upper
-    good = (found.measure >= lower) & (found.measure <= upper) & (found.strain_use <= 1.0)
-    if not good.any():
+    ends = _ends(evidence, means, inner, outer)
+    if ends is None:
         return None
-    low, high = float(interference[good][0]), float(interference[good][-1])
+    low, high = ends
+    sd = _scatter(assembled, (inner, outer))
     return StandingOnScale(
         scale="interference",
         unit="mm",
         mean=means[inner] - means[outer],
-        sd=_scatter(assembled, (inner, outer)),
-        uncertainty=0.0,
+        sd=sd,
+        uncertainty=_unsure(assembled, {inner: 1.0, outer: -1.0}),
         lower=low,
         upper=high,
-        wanted=(low + high) / 2,
+        wanted=_aim(low, high, sd),
         slopes={inner: 1.0, outer: -1.0},
         loose_is="low",
         true_share=Span(low=1.0, high=1.0),
     )
+
+
+def _ends(
+    evidence: JointEvidence, means: Mapping[str, float], inner: str, outer: str
+) -> tuple[float, float | None] | None:
+    """The interference at which the joint is good whatever its friction; else at the middle of its range.
+
+    The upper end is None where nothing but the end of what was looked over stops it.
+    """
+    friction = evidence.friction or Span(low=1.0, high=1.0)
+    least = _good(evidence, means, inner, outer, friction.low)
+    most = _good(evidence, means, inner, outer, friction.high)
+    middle = _good(evidence, means, inner, outer, friction.middle)
+    if least is not None and most is not None and (most[1] is None or least[0] < most[1]):
+        return least[0], most[1]
+    return middle
+
+
+def _good(
+    evidence: JointEvidence, means: Mapping[str, float], inner: str, outer: str, friction: float
+) -> tuple[float, float | None] | None:
+    """From where to where the joint is good with this friction."""
+    interference, found = _looked_over(evidence, means, inner, outer, friction)
+    lower = -np.inf if evidence.lower is None else evidence.lower
+    upper = np.inf if evidence.upper is None else evidence.upper
+    good = np.flatnonzero((found.measure >= lower) & (found.measure <= upper) & (found.strain_use <= 1.0))
+    if not good.size:
+        return None
+    last = int(good[-1])
+    high = float(interference[last]) if last < interference.size - 1 else None
+    return float(interference[good[0]]), high
+
+
+def _unsure(assembled: AssembledJoint, slopes: Mapping[str, float]) -> float:
+    """Standard uncertainty of the mean over all cavities, from the few parts that were measured."""
+    variance = 0.0
+    for role, slope in slopes.items():
+        sizes = [one for one in assembled.sizes if one.role == role and one.part and one.parts]
+        if sizes:
+            variance += slope**2 * sum(one.sd**2 / one.parts for one in sizes) / len(sizes) ** 2
+    return float(np.sqrt(variance))
 
 
 def _means(assembled: AssembledJoint) -> dict[str, float]:
@@ -132,7 +176,7 @@ def _scatter(assembled: AssembledJoint, roles: tuple[str, str]) -> float:
 
 
 def _looked_over(
-    evidence: JointEvidence, means: Mapping[str, float], inner: str, outer: str
+    evidence: JointEvidence, means: Mapping[str, float], inner: str, outer: str, friction: float
 ) -> tuple[Values, Response]:
     """What the joint does over a range of interference, the outer side as it is, the inner side varied."""
     bore = means[outer]
@@ -140,7 +184,6 @@ def _looked_over(
     sizes: dict[str, Values] = {role: np.asarray(value, dtype=float) for role, value in means.items()}
     sizes[inner] = bore + interference
     materials = Materials(inner=evidence.inner, outer=evidence.outer)
-    friction = evidence.friction.middle if evidence.friction else 1.0
     with np.errstate(all="ignore"):
         found = model_of(evidence).respond(sizes, materials, np.asarray(friction))
     measure = np.broadcast_to(np.nan_to_num(found.measure, nan=-1.0), interference.shape)

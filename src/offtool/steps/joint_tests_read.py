@@ -15,10 +15,10 @@ from offtool.core.joints.assembled import AssembledJoint, assemble_joint
 from offtool.core.joints.evidence import Span
 from offtool.core.joints.friction import LearnedFriction, learn_friction
 from offtool.core.joints.relaxation import RelaxationFit, fit_relaxation
-from offtool.core.joints.tested import TestsCompared, compare_tests
-from offtool.core.values import OfftoolError
-from offtool.handbook.joint_kinds import Side
-from offtool.handbook.terms import JointCondition, JointReadingKind
+from offtool.core.joints.tested import DroopJudged, TestsCompared, compare_tests, judge_droop
+from offtool.core.values import OfftoolError, Verdict
+from offtool.handbook.joint_kinds import JOINT_KINDS, Side
+from offtool.handbook.terms import JointCondition, JointKind, JointReadingKind
 from offtool.records.models import Characteristic, Joint, JointTest, Part, Trial
 from offtool.records.queries import JointReadings, joint_readings, joint_tests_of
 from offtool.records.queries.finding import latest_state
@@ -26,6 +26,7 @@ from offtool.steps.friction_unsure import PredictedPair, predicted_pairs, with_s
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainty_of
 from offtool.steps.joint_evidence import JointInRecord
 from offtool.steps.joint_found import FrictionUsed, TestSeen
+from offtool.steps.joint_standing import PRESSED
 from offtool.steps.latest_sizes import LatestSize, sizes_in_trials
 from offtool.steps.sentences import count
 
@@ -73,7 +74,7 @@ class TestsRead:
 
     def learned(self, friction: FrictionUsed | None) -> LearnedFriction | None:
         """The friction that reconciles fresh breakaway torques with what is predicted; None without any."""
-        if friction is None:
+        if friction is None or JointKind(self.joint.kind) not in PRESSED:
             return None
         if friction.handbook not in self._learned:
             self._learned[friction.handbook] = self._learn(friction.handbook)
@@ -149,14 +150,31 @@ class TestsRead:
         }
 
     def compared(self, lower: float | None, upper: float | None) -> TestsCompared | None:
-        """What ageing or cycling did to the breakaway torque; None where it was read in one condition."""
+        """Whether the pieces measured keep the limits, and what ageing or cycling did; None without any.
+
+        Of torques those at the first move count, of snaps the force to pull them off.
+        """
         read = self.readings
-        rows, pieces = self._comparable(self._rows(JointReadingKind.BREAKAWAY), read.condition)
+        rows, pieces = self._comparable(self._rows(self._measured_as), read.condition)
         conditions = read.condition[rows].tolist()
-        if len(set(conditions)) < 2 or JointCondition.FRESH.value not in conditions:
+        if JointCondition.FRESH.value not in conditions:
             return None
         try:
             return compare_tests(read.value[rows], conditions, pieces, lower=lower, upper=upper)
+        except OfftoolError:
+            return None
+
+    @property
+    def _measured_as(self) -> JointReadingKind:
+        """What is read of a joint of this kind."""
+        is_force = JOINT_KINDS[JointKind(self.joint.kind)].unit == JointReadingKind.PULL_OFF.unit
+        return JointReadingKind.PULL_OFF if is_force else JointReadingKind.BREAKAWAY
+
+    def droop(self) -> DroopJudged | None:
+        """How far limbs held out level sank; None where that was not read."""
+        sunk = self.readings.value[self._rows(JointReadingKind.DROOP)]
+        try:
+            return judge_droop(np.abs(sunk)) if sunk.size else None
         except OfftoolError:
             return None
 
@@ -183,6 +201,7 @@ class TestsRead:
         tests = np.unique(read.test_id[rows])
         both = [one for one in tests if np.unique(by[rows & (read.test_id == one)]).size > 1]
         if not both:
+            rows = self._of_one_steel(rows)
             return rows, read.piece[rows].tolist()
         within = np.asarray(rows & np.isin(read.test_id, both), dtype=np.bool_)
         pieces = read.piece[within].tolist()
@@ -191,15 +210,26 @@ class TestsRead:
             pieces = [f"{piece} in {self._name[test]}" if piece else "" for piece, test in of]
         return within, pieces
 
+    def _of_one_steel(self, rows: Rows) -> Rows:
+        """The rows of tests whose pieces are from the same trials as those of the newest test."""
+        tests = {one.pk: (one.inner_trial_id, one.outer_trial_id) for one in self.counting}
+        here = [one for one in self.counting if bool((self.readings.test_id[rows] == one.pk).any())]
+        if not here:
+            return rows
+        same = [key for key, trials in tests.items() if trials == tests[here[0].pk]]
+        return np.asarray(rows & np.isin(self.readings.test_id, same), dtype=np.bool_)
+
 
 def friction_by(friction: FrictionUsed | None, learned: LearnedFriction | None) -> FrictionUsed | None:
-    """The learned friction where it is known better than the handbook's range: by high over low, since torque
-    goes with friction.
+    """The learned friction where it is known better than the handbook's range, or contradicts it.
+
+    Better is by high over low, since torque goes with friction.
     """
     if friction is None or learned is None or learned.interval is None:
         return friction
     low, high = learned.interval.low, learned.interval.high
-    if not isfinite(high) or high * friction.span.low >= low * friction.span.high:
+    is_wider = not isfinite(high) or high * friction.span.low >= low * friction.span.high
+    if is_wider and learned.agrees is not Verdict.FAILS:
         return friction
     says = (
         f"learned from {count(learned.readings, 'measured joint')}: {learned.friction:.3f} "

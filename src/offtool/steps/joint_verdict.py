@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from offtool.core.joints.assembled import AssembledJoint, AssembledShares
+from offtool.core.joints.assembled import AssembledJoint, AssembledShares, Bar
+from offtool.core.joints.evidence import Span
 from offtool.core.values import Verdict
+from offtool.handbook.joint_kinds import JOINT_KINDS
 from offtool.steps.joint_found import JointWord
 
 GOOD_ASKED = 0.975
@@ -21,8 +23,40 @@ def verdict_of(assembled: AssembledJoint | None) -> Verdict:
     if assembled is None:
         return Verdict.NOT_SHOWN
     found = verdict_of_shares(assembled.mix)
-    is_asked = assembled.lower is not None or assembled.upper is not None
-    return found if is_asked or found is Verdict.FAILS else Verdict.NOT_SHOWN
+    return found if is_asked(assembled) or found is Verdict.FAILS else Verdict.NOT_SHOWN
+
+
+def is_asked(assembled: AssembledJoint) -> bool:
+    """Whether anything is asked that a loose joint would miss.
+
+    A joint that must hold by friction needs a least: with a most alone one that turns freely would be good.
+    """
+    if JOINT_KINDS[assembled.kind].uses_friction:
+        return assembled.lower is not None
+    return assembled.lower is not None or assembled.upper is not None
+
+
+def good_after(assembled: AssembledJoint, left: Span) -> Span | None:
+    """The share of joints still good when only so much of each torque is left; None where no least is asked.
+
+    Read off the bars of the mix; what is strained beyond what it bears does not become good by loosening.
+    """
+    least = assembled.lower
+    if least is None or not left.low > 0:
+        return None
+    low, high = (_still_good(assembled, least / share) for share in (left.low, left.high))
+    return Span(low=min(low, high), high=max(low, high))
+
+
+def _still_good(assembled: AssembledJoint, least: float) -> float:
+    """Good now, and tight now, above this."""
+    return min(sum(_above(bar, least) * (bar.good + bar.tight) for bar in assembled.histogram), 1.0)
+
+
+def _above(bar: Bar, least: float) -> float:
+    """The part of a bar above a value, its joints spread evenly over it."""
+    width = bar.high - bar.low
+    return min(max((bar.high - least) / width, 0.0), 1.0) if width > 0 else float(bar.low >= least)
 
 
 def verdict_of_shares(shares: AssembledShares) -> Verdict:

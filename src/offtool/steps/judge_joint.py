@@ -8,10 +8,11 @@ from functools import cached_property
 
 from offtool import __version__
 from offtool.core.joints.assembled import AssembledJoint, assemble_joint
-from offtool.core.joints.evidence import JointEvidence
-from offtool.core.joints.relaxation import RelaxedTorque, predict_relaxed_torque
+from offtool.core.joints.evidence import JointEvidence, Span
+from offtool.core.joints.relaxation import RelaxationFit, RelaxedTorque, predict_relaxed_torque
 from offtool.core.joints.steel import JointSteelChoice
-from offtool.core.values import Caution, OfftoolError
+from offtool.core.joints.tested import DroopJudged, TestsCompared
+from offtool.core.values import Caution, OfftoolError, Verdict
 from offtool.handbook.joint_materials import joint_material
 from offtool.records.models import Joint, JointDemand, Programme
 from offtool.records.queries import find_joint, find_programme, joints_of
@@ -28,7 +29,7 @@ from offtool.steps.joint_sentences import (
 from offtool.steps.joint_standing import StandingOnScale, standing_of
 from offtool.steps.joint_steel import Neighbour, choose_steel
 from offtool.steps.joint_tests_read import TestsRead, friction_by
-from offtool.steps.joint_verdict import verdict_of, word_of
+from offtool.steps.joint_verdict import good_after, verdict_of, word_of
 from offtool.steps.latest_sizes import LatestSize, latest_sizes
 from offtool.steps.overview import is_invented
 from offtool.steps.sentences import decimals_for
@@ -120,7 +121,12 @@ class _Joints:
         one = self._working(joint)
         assembled = one.assembled
         lower, upper = one.told.limits
-        steel = self._steel(joint, one)
+        steel, compared, droop = (
+            self._steel(joint, one),
+            one.tests.compared(lower.value, upper.value),
+            one.tests.droop(),
+        )
+        relaxed, relaxation = _relaxed(one), one.tests.relaxation()
         found = JointFound(
             programme=self.programme.slug,
             programme_title=self.programme.title,
@@ -132,8 +138,8 @@ class _Joints:
             measure=one.told.facts.measure,
             unit=one.told.facts.unit,
             decimals=decimals_of_measure(lower.value, upper.value, assembled),
-            word=word_of(assembled),
-            verdict=verdict_of(assembled),
+            word=_word(assembled, compared, droop),
+            verdict=_verdict(assembled, compared, droop),
             headline="",
             actions=(),
             rests_on=(),
@@ -148,9 +154,11 @@ class _Joints:
             demands=_demands(joint),
             tests=one.tests.seen(),
             learned=one.tests.learned(one.told.handbook_friction) if assembled else None,
-            compared=one.tests.compared(lower.value, upper.value),
-            relaxed=_relaxed(one),
-            relaxation=one.tests.relaxation(),
+            compared=compared,
+            relaxed=relaxed,
+            relaxation=relaxation,
+            good_after_1000h=_good_after(assembled, relaxed, relaxation),
+            droop=droop,
             method=METHOD,
             cautions=(*one.told.cautions, *(assembled.cautions if assembled else ())),
         )
@@ -192,6 +200,40 @@ class _Joints:
                 }
                 found.append(Neighbour(joint=other.code, standing=working.standing, sizes=keys))
         return found
+
+
+def _verdict(
+    assembled: AssembledJoint | None, compared: TestsCompared | None, droop: DroopJudged | None
+) -> Verdict:
+    """What sizes say, unless joints that were measured say that it does not hold."""
+    found = verdict_of(assembled)
+    measured = [one.verdict for one in (compared, droop) if one is not None]
+    return Verdict.NOT_SHOWN if found is Verdict.HOLDS and Verdict.FAILS in measured else found
+
+
+def _word(
+    assembled: AssembledJoint | None, compared: TestsCompared | None, droop: DroopJudged | None
+) -> JointWord:
+    found = word_of(assembled)
+    if found is JointWord.GOOD and _verdict(assembled, compared, droop) is not Verdict.HOLDS:
+        return JointWord.NOT_SHOWN
+    return found
+
+
+def _good_after(
+    assembled: AssembledJoint | None, relaxed: RelaxedTorque | None, relaxation: RelaxationFit | None
+) -> Span | None:
+    """By the readings of this joint where they say it with an interval, else by the handbook."""
+    if assembled is None or relaxed is None:
+        return None
+    left = Span(
+        low=relaxed.torque_1000h_nm.low / relaxed.torque_nm,
+        high=relaxed.torque_1000h_nm.high / relaxed.torque_nm,
+    )
+    last = relaxation.after[-1].share_interval if relaxation is not None else None
+    if last is not None and last.low > 0:
+        left = Span(low=last.low, high=min(last.high, 1.0))
+    return good_after(assembled, left)
 
 
 def _loose_at_first(assembled: AssembledJoint | None, steel: JointSteelChoice | None) -> bool:

@@ -27,12 +27,21 @@ from offtool.steps.gauge_uncertainty import gauge_uncertainty_of
 from offtool.steps.latest_sizes import LatestSize, latest_sizes
 from offtool.steps.overview import is_invented
 from offtool.steps.seam_found import PieceNotWelded, SeamFound, SeamsFound, WeldStudySeen
-from offtool.steps.seam_in_record import SeamInRecord, mean_and_sd_of, pulled, runs_of, welded_heights
+from offtool.steps.seam_in_record import (
+    SeamInRecord,
+    mean_and_sd_of,
+    pulled,
+    runs_of,
+    welded_heights,
+    welded_pull,
+)
 from offtool.steps.seam_sentences import actions, facts, headline, headline_of_all, setting_in_words
 
 METHOD = f"offtool {__version__}"
 SMALLEST_DROP = 2.0
 """Standard deviations by which the mean may drop before an audit must find it; common practice, no source."""
+
+STALE = Caution("steel was cut since every piece that was welded and pulled: weld and pull again")
 
 R = TypeVar("R")
 
@@ -97,7 +106,7 @@ class _Judging:
             bottom_resin=seam.bottom_part.resin.code,
             required_n=seam.required_n,
             largest_flash_mm=seam.largest_flash_mm,
-            verdict=strength.verdict if strength is not None else Verdict.NOT_SHOWN,
+            verdict=self._verdict(),
             headline="",
             actions=(),
             rests_on=(),
@@ -124,6 +133,20 @@ class _Judging:
             actions=tuple(actions(found)),
             rests_on=tuple(facts(found)),
         )
+
+    @property
+    def _is_stale(self) -> bool:
+        """Whether steel was cut since every study that counts."""
+        return bool(self.counting) and all(_is_stale(one) for one in self.counting)
+
+    def _verdict(self) -> Verdict:
+        """Strength and look together; runs on steel that has changed since show nothing of today's."""
+        strength, setting = self.strength, self.setting
+        if strength is None:
+            return Verdict.NOT_SHOWN
+        if setting is not None and setting.looks_verdict is Verdict.FAILS:
+            return Verdict.FAILS
+        return Verdict.NOT_SHOWN if self._is_stale and strength.verdict is Verdict.HOLDS else strength.verdict
 
     def _design(self) -> SeamDesign | None:
         return self._try("design", lambda: check_seam(self.told.as_sizes()))
@@ -214,6 +237,9 @@ class _Judging:
         found = self.strength
         if found is None or not found.sd_n or found.verdict is not Verdict.HOLDS:
             return None
+        if found.stopped:
+            self.said.append("audit: with stopped pulls the spread is not known; pull some to the end")
+            return None
         mean, sd, required = found.mean_n, found.sd_n, found.required_n
         drop = max(mean - required - sd, SMALLEST_DROP * sd)
         return self._try("audit", lambda: weld_audit(mean, sd, required, drop_n=drop))
@@ -221,7 +247,7 @@ class _Judging:
     def _not_welded(self) -> Iterator[PieceNotWelded]:
         """Pieces that seem to be open, or of which it cannot be told although something was looked at."""
         heights = mean_and_sd_of(welded_heights(self.kept))
-        open_height = self.told.value("open_height")
+        open_height, pull = self.told.value("open_height"), welded_pull(self.kept)
         names = {one.pk: one.name for one in self.counting}
         for i, run in enumerate(self.runs):
             ridge = str(self.kept.ridge[i]) or "not looked"
@@ -238,10 +264,10 @@ class _Judging:
                     ridge=ridge,
                     came_apart=apart,
                     pull_n=run.strength_n,
-                    welded_pull_n=self.seam.required_n,
+                    welded_pull_n=pull,
                 ),
             )
-            if found is not None and found.state is not SeamState.WELDED:
+            if found is not None and found.state is not SeamState.WELDED and found.probability_open > 0.5:
                 yield PieceNotWelded(
                     study=names[int(self.kept.study_id[i])],
                     piece=str(self.kept.piece[i]),
@@ -275,7 +301,9 @@ class _Judging:
             *(found.strength, found.weibull, found.audit),
         )
         of_parts = (caution for part in parts if part is not None for caution in part.cautions)
-        return tuple(dict.fromkeys((*AT_THE_WELDER, *((PULLING,) if self.runs else ()), *of_parts)))
+        stale = (STALE,) if self._is_stale else ()
+        pulling = (PULLING,) if self.runs else ()
+        return tuple(dict.fromkeys((*AT_THE_WELDER, *pulling, *stale, *of_parts)))
 
 
 def _standing(one: SettingFinding) -> tuple[bool, bool, float, int]:

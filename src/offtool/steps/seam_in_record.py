@@ -135,9 +135,19 @@ def runs_of(kept: KeptRuns) -> tuple[WeldRun, ...]:
 
 def welded_heights(kept: KeptRuns) -> list[float]:
     """The heights of pieces that tore, or whose ridge melted."""
+    return _of_welded(kept, "height_mm")
+
+
+def welded_pull(kept: KeptRuns) -> float | None:
+    """Mean pull of pieces that tore, or whose ridge melted; None for fewer than three."""
+    found = mean_and_sd_of(_of_welded(kept, "strength_n"))
+    return found[0] if found is not None and found[0] > 0 else None
+
+
+def _of_welded(kept: KeptRuns, column: str) -> list[float]:
     welded = (kept.failure == Failure.TORN.value) | (kept.ridge == Ridge.MELTED.value)
-    heights = kept.numbers["height_mm"][welded]
-    return [float(one) for one in heights[np.isfinite(heights)]]
+    values = kept.numbers[column][welded]
+    return [float(one) for one in values[np.isfinite(values)]]
 
 
 def _number(value: float) -> float | None:

@@ -28,6 +28,8 @@ def headline(found: SeamFound) -> str:
     shown = (
         f"{per_cent_of(strength.share)} of seams hold at least {low}, {strength.required_n:.0f} N are asked"
     )
+    if strength.verdict is Verdict.HOLDS and _stale(found):
+        return f"{name} held{at} before its steel was cut: {shown}."
     if strength.verdict is Verdict.HOLDS:
         setting = found.setting
         if setting is not None and setting.looks_verdict is Verdict.FAILS:
@@ -107,6 +109,12 @@ def _strength(found: SeamFound) -> Iterator[Action]:
             leads_to=READ,
         )
         return
+    if _stale(found):
+        yield Action(
+            do="Weld and pull again.",
+            because="Steel of a part was cut since the pieces that were pulled.",
+            leads_to=READ,
+        )
     stand = _stand(window.grid) if window is not None and window.grid is not None else ""
     if stand and strength.verdict is not Verdict.HOLDS:
         yield Action(
@@ -135,6 +143,12 @@ def _strength(found: SeamFound) -> Iterator[Action]:
         )
     for one in window.open if window is not None else ():
         yield Action(do=sentence(one.runs), because=sentence(one.question), leads_to=WINDOW)
+
+
+def _stale(found: SeamFound) -> bool:
+    """Whether steel was cut since every study that counts."""
+    counting = [one for one in found.studies if not one.set_aside]
+    return bool(counting) and all(one.is_stale for one in counting)
 
 
 def _stand(grid: WindowGrid) -> str:
