@@ -10,6 +10,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -52,13 +53,20 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """The pages as users get them: our server in a process of its own, over a record with one trial read."""
-    record = tmp_path_factory.mktemp("served") / "record.sqlite3"
+    """The pages as users get them, over a record with one trial read."""
+    with served("tests.web.serve_otter", tmp_path_factory.mktemp("served")) as address:
+        yield address
+
+
+@contextmanager
+def served(module: str, folder: Path) -> Iterator[str]:
+    """Our server in a process of its own; the module makes the record and serves it."""
+    record = folder / "record.sqlite3"
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     environment = {key: value for key, value in os.environ.items() if key != "DATABASE_URL"}
-    command = [sys.executable, "-m", "tests.web.serve_otter", str(record), str(port)]
+    command = [sys.executable, "-m", module, str(record), str(port)]
     process = subprocess.Popen(
         command, cwd=TOP, env={**environment, "PYTHONPATH": f"{TOP}{os.pathsep}{TOP / 'src'}"}
     )
@@ -74,7 +82,7 @@ def _when_ready(address: str, process: subprocess.Popen[bytes]) -> str:
         try:
             with urllib.request.urlopen(address, timeout=5):
                 return address
-        except urllib.error.URLError:
+        except (urllib.error.URLError, TimeoutError):
             if process.poll() is not None:
                 raise RuntimeError("the server ended before its first page") from None
             time.sleep(0.1)

@@ -3,20 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from scipy import special
 
 from offtool.core.inspection.sample_size import parts_to_bound_fraction
+from offtool.core.values import Verdict
+from offtool.core.welding.normal_bounds import pulls_for_normal
 from offtool.core.welding.study.grid import Fits, Judged
 from offtool.core.welding.study.response import LEAST_FREEDOM, regression_factors
-from offtool.core.welding.study.results import OpenQuestion
+from offtool.core.welding.study.results import OpenQuestion, SettingFinding, WindowGrid
 from offtool.core.welding.study.runs import NAMES, VARIED, Setting, WeldRun, setting_words
 
 AGAIN = 5
 """Pieces a setting where no number follows from the runs; common practice, no source."""
 LACK_BELOW = 0.05
 MOST_RUNS_WORTH = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where one means to stand, and what is expected of a seam there."""
+
+    words: str
+    mean_n: float
+    sd_n: float
+
+
+def chosen_place(
+    settings: Sequence[SettingFinding], fits: Fits, judged: Judged | None, grid: WindowGrid | None
+) -> Place | None:
+    """The middle of the window, else the strongest setting that holds; None where nothing is shown."""
+    if judged is not None and grid is not None and grid.room is not None and fits.strength is not None:
+        stand = np.array([axis.stand_at for axis in grid.axes], dtype=float)
+        plain = fits.scale.plain(judged.plane.coded)[:, list(judged.plane.along)]
+        here = int(np.argmin(np.abs(plain - stand).sum(axis=1)))
+        return Place(
+            _words(fits, judged.plane.coded[here : here + 1]), float(judged.mean[here]), fits.strength.sd
+        )
+    holding = [one for one in settings if one.verdict is Verdict.HOLDS and one.strength is not None]
+    if not holding:
+        return None
+    best = max(holding, key=lambda one: one.strength_low_n or 0.0)
+    words = setting_words((best.time_s, best.pressure_bar, best.amplitude_um))
+    own = best.strength
+    return None if own is None else Place(words, own.mean, own.sd or 0.0)
+
+
+def confirmed(
+    place: Place, required_n: float, share: float, good_share: float, confidence: float
+) -> Iterator[OpenQuestion]:
+    """The fresh pulls that show the place by themselves, if it is as it looks."""
+    margin = (place.mean_n - required_n) / max(place.sd_n, 1e-12)
+    pulls = pulls_for_normal(margin, share, confidence, MOST_RUNS_WORTH)
+    looks = parts_to_bound_fraction(1 - good_share, confidence=confidence).parts
+    said = f"more than {MOST_RUNS_WORTH}" if pulls is None else f"{max(pulls, AGAIN)}"
+    yield OpenQuestion(
+        question="the place was chosen because it looks best here, which luck does too",
+        runs=f"pull {said} fresh seams at {place.words} to confirm it, and look at {looks}, all good",
+    )
 
 
 def not_varied(fits: Fits, best: Setting) -> Iterator[OpenQuestion]:

@@ -23,7 +23,11 @@ class Summary:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SettingFinding:
-    """One setting: what its own runs show. Bounds are None where there are too few of them."""
+    """One setting: what its own runs show. Bounds are None where there are too few of them.
+
+    `strength_low_n` and `looks_low` are those that the verdict rests on, with `WeldWindow.each_confidence`; the
+    intervals of looks and flash are the setting's own, with the confidence asked for.
+    """
 
     time_s: float | None
     pressure_bar: float | None
@@ -62,7 +66,7 @@ class WindowGrid:
     """The window over its settings, for a drawing: rows over the second axis, columns over the first.
 
     `strength_low` is the bound that the share of seams exceeds, `looks_low` the bound of the probability of a
-    good look; at each place one-sided with the confidence. `held` is what the third setting is held at.
+    good look; one-sided, over all places at once with the confidence. `held` is what the third setting is held at.
     `room` is the distance from where to stand to the nearest edge, as a share of the range tried.
     """
 
@@ -109,7 +113,12 @@ class OpenQuestion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeldWindow:
-    """The settings, those that hold, the window between them, and what is open."""
+    """The settings, those that hold, the window between them, and what is open.
+
+    Whoever looks at many places finds one that looks good by luck. The risk is shared evenly by `claims`: the
+    settings that have a bound, and the terms of the fitted strength; each bound is taken with
+    `each_confidence`, so that the verdict holds with `confidence` over all of them.
+    """
 
     verdict: Verdict
     settings: tuple[SettingFinding, ...]
@@ -123,6 +132,8 @@ class WeldWindow:
     share: float
     good_share: float
     confidence: float
+    claims: int
+    each_confidence: float
     runs: int
     cautions: tuple[Caution, ...] = ()
 

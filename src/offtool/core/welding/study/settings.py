@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,7 +59,18 @@ class Judge:
     ) -> None:
         self.required_n, self.largest_flash_mm = required_n, largest_flash_mm
         self.share, self.good_share, self.confidence = share, good_share, confidence
+        self.each_confidence = confidence
         self.spreads = spreads
+
+    def sharing(self, claims: int) -> Judge:
+        """The same judge with the risk of each bound divided among so many."""
+        other = copy(self)
+        other.each_confidence = 1 - (1 - self.confidence) / max(claims, 1)
+        return other
+
+    def has_bound(self, setting: Setting, runs: Sequence[WeldRun]) -> bool:
+        """Whether its runs bound the strength at all."""
+        return self._strength_ends(setting, runs)[0] is not None
 
     def setting(self, setting: Setting, runs: Sequence[WeldRun]) -> SettingFinding:
         """One setting by its own runs; the deviation may be pooled over all."""
@@ -101,7 +113,7 @@ class Judge:
         if stopped.any():
             if not spread_seen(values, stopped):
                 return None, None
-            ends = (values, stopped, 1 - self.share, self.confidence)
+            ends = (values, stopped, 1 - self.share, self.each_confidence)
             return normal_quantile_bound(*ends), normal_quantile_upper(*ends)
         return self._from_spread(setting_words(setting), values)
 
@@ -113,15 +125,15 @@ class Judge:
         if freedom < 1 or not np.isfinite(sd):
             return None, None
         z, mean = float(special.ndtri(self.share)), mean_and_sd(values)[0]
-        low = mean - one_sided_factor(z, values.size, freedom, self.confidence) * sd
-        return low, mean - upper_factor(z, values.size, freedom, self.confidence) * sd
+        low = mean - one_sided_factor(z, values.size, freedom, self.each_confidence) * sd
+        return low, mean - upper_factor(z, values.size, freedom, self.each_confidence) * sd
 
     def _looks_ends(self, good: int, looked: int) -> tuple[float | None, float | None]:
         if not looked:
             return None, None
         bad = looked - good
-        low = 1 - share_interval(bad, looked, confidence=self.confidence).less_than
-        high = 1 - float(special.betaincinv(bad, good + 1, 1 - self.confidence)) if bad else 1.0
+        low = 1 - share_interval(bad, looked, confidence=self.each_confidence).less_than
+        high = 1 - float(special.betaincinv(bad, good + 1, 1 - self.each_confidence)) if bad else 1.0
         return low, high
 
     def _flash_high(self, flash: NDArray[np.float64]) -> float | None:

@@ -9,11 +9,13 @@ import numpy as np
 from offtool.core.formulas import formula
 from offtool.core.inspection.limits import CONFIDENCE
 from offtool.core.values import Caution, Range, Verdict
-from offtool.core.welding.cautions import AT_THE_WELDER, EDGES, PULLING
+from offtool.core.welding.cautions import AT_THE_WELDER, CHOSEN, EDGES, PULLING
 from offtool.core.welding.pulls import REQUIRED, SHARE
 from offtool.core.welding.study.grid import Fits, Judged, Scale, best_plane, linear, window_grid
 from offtool.core.welding.study.questions import (
     LACK_BELOW,
+    chosen_place,
+    confirmed,
     looks_of_it,
     nearest_window,
     not_varied,
@@ -70,13 +72,15 @@ def weld_window(
     where settings spread alike, its looks by the binomial. Between the settings strength is a polynomial of
     those varied, its bound y - k(h) s with h the leverage; the log odds of a good look are linear (Firth).
     The window is where the strength's bound reaches the requirement and the look's bound the share asked for;
-    one stands farthest from its edge, and the ends of the range are edges.
+    one stands farthest from its edge, and the ends of the range are edges. Who tries many places finds one by
+    luck: the risk is divided evenly over the settings that have a bound and the terms of the polynomial.
 
     Returns: WeldWindow; `open` names what the runs cannot say and the runs that would settle it.
     Raises: NotEnoughData where no piece was pulled; ImpossibleInput for a cell that cannot be, by its row.
 
-    Holds when: seams of a setting are alike and normal, with one deviation over the window; each place of the
-    window is shown by itself, not all at once. With stopped pulls the bounds are approximate.
+    Holds when: seams of a setting are alike and normal, with one deviation over the window. That the terms
+    stand for all places at once was found by simulation (`python -m tests.coverage weld window`). With stopped
+    pulls the bounds are approximate.
 
     Example: with no setting varied the bound is that of one sample: 10 pulls, 95/95, k 2.911.
     """
@@ -91,23 +95,31 @@ def weld_window(
         confidence=confidence,
         spreads=spreads,
     )
-    settings = tuple(judge.setting(setting, found) for setting, found in groups.items())
     scale = Scale.of(runs.runs)
     told = [run for run in runs.runs if scale.says_all(run)]
     fits = Fits.of(scale, told, largest_flash_mm)
+    claims = max(sum(judge.has_bound(*one) for one in groups.items()), 1)
+    if scale.names and fits.strength is not None:
+        claims += len(fits.strength.terms)
+    judge = judge.sharing(claims)
+    each = judge.each_confidence
+    settings = tuple(judge.setting(setting, found) for setting, found in groups.items())
     judged = None
     if scale.names and fits.strength is not None:
-        judged = best_plane(fits, required_n, share, good_share, confidence)
+        judged = best_plane(fits, required_n, share, good_share, each)
+    grid = None if judged is None else window_grid(fits, judged)
+    chosen = chosen_place(settings, fits, judged, grid)
     open_ = [
+        *(confirmed(chosen, required_n, share, good_share, confidence) if chosen else ()),
         *(looks_of_it(fits, told)),
         *(shape_of_fit(fits, list(groups)) if scale.names else ()),
-        *(nearest_window(fits, judged, required_n, share, good_share, confidence) if judged else ()),
+        *(nearest_window(fits, judged, required_n, share, good_share, each) if judged else ()),
         *not_varied(fits, list(groups)[len(groups) // 2]),
     ]
     return WeldWindow(
         verdict=_verdict(settings, fits, judged),
         settings=settings,
-        grid=None if judged is None else window_grid(fits, judged),
+        grid=grid,
         strength=_strength(fits),
         looks=_looks(fits),
         spread_pooled=bool(spreads is not None and spreads.pooled),
@@ -117,9 +129,12 @@ def weld_window(
         share=share,
         good_share=good_share,
         confidence=confidence,
+        claims=claims,
+        each_confidence=each,
         runs=len(runs.runs),
         cautions=(
             *_cautions(runs.runs, settings, fits, left_out=len(runs.runs) - len(told)),
+            *((CHOSEN,) if chosen else ()),
             *(*AT_THE_WELDER, PULLING, EDGES),
         ),
     )
