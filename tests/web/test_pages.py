@@ -30,6 +30,7 @@ from offtool.web.pages.steel import name_steel_page, nameless_page
 from offtool.web.pages.trial import HOLDING_SHOWN, TrialPage, trial_page
 from tests.reports import factories
 from tests.web.rendering import Outline, faults, render_page
+from tests.web.seam_pages import seam_pages
 
 PLACE = TrialPlace(
     programme="harbour-otter",
@@ -228,7 +229,7 @@ def every_page() -> dict[str, tuple[str, object]]:
     }
 
 
-CASES = every_page()
+CASES = every_page() | seam_pages()
 PROGRAM_WORDS = {"None", "True", "False", "null", "NaN", "nan", "object", "instance", "queryset", "exception"}
 
 

@@ -83,8 +83,8 @@ def study_shown(preview: StudyPreview) -> StudyShown:
         problems=preview.problems,
         how=tuple(Fact(about=about, says=says) for about, says in _how(preview) if says),
         notes=preview.notes,
-        refused=tuple(_refused_row(cell, workbook) for cell in preview.refused[:CELLS_SHOWN]),
-        repairs=tuple(_repair_row(cell, workbook) for cell in preview.repairs[:CELLS_SHOWN]),
+        refused=tuple(refused_row(cell, workbook) for cell in preview.refused[:CELLS_SHOWN]),
+        repairs=tuple(repair_row(cell, workbook) for cell in preview.repairs[:CELLS_SHOWN]),
     )
 
 
@@ -120,13 +120,15 @@ def _how(preview: StudyPreview) -> list[tuple[str, str]]:
     return [*told, ("Decimal mark", DECIMAL_MARKS.get(preview.decimal, preview.decimal))]
 
 
-def _repair_row(cell: Repair, workbook: bool) -> CellRow:
+def repair_row(cell: Repair, workbook: bool) -> CellRow:
+    """A cell that is read otherwise than it is written."""
     return CellRow(
         place=_place(cell.row, cell.column, workbook), found=cell.found, then=cell.read_as, note=cell.why
     )
 
 
-def _refused_row(cell: RefusedCell, workbook: bool) -> CellRow:
+def refused_row(cell: RefusedCell, workbook: bool) -> CellRow:
+    """A cell that cannot be read."""
     return CellRow(
         place=_place(cell.row, cell.column, workbook), found=cell.found, then=cell.why, note=cell.remedy
     )
