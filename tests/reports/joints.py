@@ -259,6 +259,7 @@ def shoulder(**fields: Any) -> JointFound:
         "assembled": put_together,
         "missing": (),
         "loose_at_first": False,
+        "steel_left": False,
         "steel": steel(),
         "demands": (demand_seen(),),
         "tests": (test_seen(),),

@@ -45,10 +45,11 @@ class Demanded:
         )
 
     def verdict(self, cavity: CavityFinding, *, step_mm: float) -> Verdict:
-        """Whether the mean of a cavity stands where the joint asks for it, to the toolmaker's step."""
+        """Whether the mean of a cavity stands where the joint asks for it, to the nearest whole step."""
         low = self.lower if self.lower is not None else self.target
         high = self.upper if self.upper is not None else self.target
-        return Verdict.HOLDS if low - step_mm <= cavity.mean <= high + step_mm else Verdict.FAILS
+        near = step_mm / 2
+        return Verdict.HOLDS if low - near <= cavity.mean <= high + near else Verdict.FAILS
 
 
 def demands_on(tool: Tool) -> Mapping[int, Demanded]:

@@ -226,6 +226,17 @@ class JointInRecord:
         return _measured_size(one, one.characteristic, role, latest)
 
     @property
+    def is_as_first_cut(self) -> bool:
+        """Whether a measured size comes from a tool that was not cut since it was made."""
+        return any(one.trial.state.ordinal == 1 for one in self.latest_of_sizes)
+
+    @property
+    def latest_of_sizes(self) -> list[LatestSize]:
+        """The sizes of this joint that were measured."""
+        keys = [one.characteristic_id for one in self.sizes]
+        return [self.latest[key] for key in keys if key is not None and key in self.latest]
+
+    @property
     def cautions(self) -> Iterator[Caution]:
         """What must be known of the sizes before acting."""
         for one in self.sizes:

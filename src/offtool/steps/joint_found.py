@@ -151,7 +151,9 @@ class JointFound:
     missing: tuple[str, ...]
     """What keeps it from being worked out, in words."""
     loose_at_first: bool
-    """Loose, with steel left on purpose that tightens it: expected of a first trial."""
+    """Loose in the steel as first cut, with steel left on purpose that tightens it: to be expected."""
+    steel_left: bool
+    """Loose, with steel left that tightens it."""
     steel: JointSteelChoice | None
     demands: tuple[DemandSeen, ...]
     tests: tuple[TestSeen, ...]

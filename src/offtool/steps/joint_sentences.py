@@ -70,6 +70,8 @@ def headline(found: JointFound) -> str:
         said = f"{name} is {found.word}: {share(mix.of(grade))} of joints are {_SAYS[grade]}."
     if found.loose_at_first:
         said += " That is how steel-safe tools start: peg small, socket large."
+    elif found.steel_left:
+        said += " Steel is left that tightens it."
     return said
 
 
@@ -108,8 +110,10 @@ def headline_of_all(joints: Sequence[JointFound]) -> str:
 
 
 def share(found: GradeShare) -> str:
-    """92 % (64 to 99 %)."""
-    return f"{per_cent_of(found.share)} ({_low(found.interval.low)} to {per_cent_of(found.interval.high)})"
+    """92 % (64 to 99 %); the ends alone are left out where they say the same."""
+    ends = _low(found.interval.low), per_cent_of(found.interval.high)
+    said = per_cent_of(found.share)
+    return said if {f"{ends[0]} %", ends[1]} == {said} else f"{said} ({ends[0]} to {ends[1]})"
 
 
 def per_cent_of(share_: float) -> str:

@@ -149,7 +149,8 @@ class _Joints:
             friction=one.friction,
             assembled=assembled,
             missing=one.missing,
-            loose_at_first=_loose_at_first(assembled, steel),
+            loose_at_first=one.told.is_as_first_cut and _steel_left(assembled, steel),
+            steel_left=_steel_left(assembled, steel),
             steel=steel,
             demands=_demands(joint),
             tests=one.tests.seen(),
@@ -236,8 +237,8 @@ def _good_after(
     return good_after(assembled, left)
 
 
-def _loose_at_first(assembled: AssembledJoint | None, steel: JointSteelChoice | None) -> bool:
-    """Loose, and steel that was left on purpose tightens it: how steel-safe tools start."""
+def _steel_left(assembled: AssembledJoint | None, steel: JointSteelChoice | None) -> bool:
+    """Loose, and steel that was left on purpose tightens it."""
     if word_of(assembled) is not JointWord.LOOSE or steel is None:
         return False
     return any(not one.adds_steel and one.amounts for one in steel.candidates)

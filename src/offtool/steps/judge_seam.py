@@ -121,7 +121,7 @@ class _Judging:
             strength=strength,
             weibull=self._weibull(),
             audit=self._audit(),
-            not_welded=tuple(self._not_welded()),
+            not_welded=tuple(one for _, one in self._not_welded),
             studies=tuple(self._study(one) for one in self.studies),
             said=(),
             method=METHOD,
@@ -186,7 +186,7 @@ class _Judging:
     @cached_property
     def window(self) -> WeldWindow | None:
         """The settings of all runs that count, and the window between them."""
-        table, required = pulled(self.runs), self.seam.required_n
+        table, required = pulled([self.runs[i] for i in self._welded]), self.seam.required_n
         if table is None or required is None:
             return None
         return self._try(
@@ -208,7 +208,14 @@ class _Judging:
         if one is None:
             return []
         wanted = (one.time_s, one.pressure_bar, one.amplitude_um)
-        return [i for i, run in enumerate(self.runs) if run.setting == wanted and run.strength_n is not None]
+        runs = self.runs
+        return [i for i in self._welded if runs[i].setting == wanted and runs[i].strength_n is not None]
+
+    @cached_property
+    def _welded(self) -> list[int]:
+        """The runs but for those that are seen to be open: they say nothing of the weld."""
+        is_open = {i for i, one in self._not_welded if one.found.state is SeamState.OPEN}
+        return [i for i in range(len(self.runs)) if i not in is_open]
 
     @property
     def _pulls(self) -> tuple[list[float], list[float]]:
@@ -244,8 +251,12 @@ class _Judging:
         drop = max(mean - required - sd, SMALLEST_DROP * sd)
         return self._try("audit", lambda: weld_audit(mean, sd, required, drop_n=drop))
 
-    def _not_welded(self) -> Iterator[PieceNotWelded]:
-        """Pieces that seem to be open, or of which it cannot be told although something was looked at."""
+    @cached_property
+    def _not_welded(self) -> list[tuple[int, PieceNotWelded]]:
+        """Runs of pieces that are open, or more likely so than not."""
+        return list(self._seem_open())
+
+    def _seem_open(self) -> Iterator[tuple[int, PieceNotWelded]]:
         heights = mean_and_sd_of(welded_heights(self.kept))
         open_height, pull = self.told.value("open_height"), welded_pull(self.kept)
         names = {one.pk: one.name for one in self.counting}
@@ -268,12 +279,13 @@ class _Judging:
                 ),
             )
             if found is not None and found.state is not SeamState.WELDED and found.probability_open > 0.5:
-                yield PieceNotWelded(
+                piece = PieceNotWelded(
                     study=names[int(self.kept.study_id[i])],
                     piece=str(self.kept.piece[i]),
                     setting=setting_in_words(run.time_s, run.pressure_bar, run.amplitude_um),
                     found=found,
                 )
+                yield i, piece
 
     def _study(self, one: WeldStudy) -> WeldStudySeen:
         gauge = gauge_uncertainty_of(one.gauge) if one.gauge is not None else None

@@ -14,6 +14,8 @@ from offtool.steps.sentences import count, sentence
 
 READ, WINDOW, DESIGN, PIECES = "read", "window", "design", "pieces"
 """Where the reader of an action goes on."""
+MOST_OPEN = 3
+"""Open questions of the window that are said among what to do; all stand with the window."""
 
 
 def headline(found: SeamFound) -> str:
@@ -109,23 +111,17 @@ def _strength(found: SeamFound) -> Iterator[Action]:
             leads_to=READ,
         )
         return
+    stand = _stand(window.grid) if window is not None and window.grid is not None else ""
     if _stale(found):
         yield Action(
-            do="Weld and pull again.",
+            do=f"Weld and pull again{f', at {stand}' if stand else ''}.",
             because="Steel of a part was cut since the pieces that were pulled.",
             leads_to=READ,
         )
-    stand = _stand(window.grid) if window is not None and window.grid is not None else ""
-    if stand and strength.verdict is not Verdict.HOLDS:
+    elif stand:
         yield Action(
             do=f"Weld at {stand}.",
             because="There strength and look are both shown, farthest from the edge of what was tried.",
-            leads_to=WINDOW,
-        )
-    elif stand and found.setting is not None:
-        yield Action(
-            do=f"Stand at {stand}.",
-            because="It is the middle of the window, farthest from its edge.",
             leads_to=WINDOW,
         )
     elif window is not None and window.grid is not None:
@@ -141,7 +137,7 @@ def _strength(found: SeamFound) -> Iterator[Action]:
             because="If they are like those seen, the requirement is shown.",
             leads_to=READ,
         )
-    for one in window.open if window is not None else ():
+    for one in window.open[:MOST_OPEN] if window is not None else ():
         yield Action(do=sentence(one.runs), because=sentence(one.question), leads_to=WINDOW)
 
 
@@ -153,7 +149,9 @@ def _stale(found: SeamFound) -> bool:
 
 def _stand(grid: WindowGrid) -> str:
     said = [f"{one.stand_at:.3g} {one.unit}" for one in grid.axes if one.stand_at is not None]
-    return " and ".join(said)
+    if not said:
+        return ""
+    return " and ".join(said) + "".join(f", {name} {value:g}" for name, value in grid.held)
 
 
 def _drawing(found: SeamFound) -> Iterator[Action]:
@@ -194,7 +192,7 @@ def _missing(found: SeamFound) -> Iterator[Action]:
 
 def _audit(found: SeamFound) -> Iterator[Action]:
     audit = found.audit
-    if audit is None or audit.chosen is None:
+    if audit is None or audit.chosen is None or _stale(found):
         return
     plan = audit.plan(audit.chosen)
     yield Action(
