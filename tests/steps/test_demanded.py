@@ -81,3 +81,17 @@ def test_a_mean_is_judged_by_the_joints_ends_to_the_toolmakers_step(
     values = [mean - 0.001, mean + 0.001] * 5
     (cavity,) = judge_size(values, ["1"] * 10, lower=3.98, upper=4.03, required_index=1.0).cavities
     assert demanded.verdict(cavity, step_mm=0.01) is verdict
+
+
+def test_a_demand_of_one_step_is_cut(clip: Programme) -> None:
+    """The peg stands a hundredth from where the joint wants it: that is one step of the toolmaker."""
+    keep(trial_file(peg=WANTED - 0.010))
+    demand = ask(clip)
+    demand.dropped = "by hand instead"
+    demand.save()
+    JointDemand.objects.create(
+        joint=demand.joint, characteristic=demand.characteristic, target=WANTED, reason="one step",
+        made_at=NOON.replace(hour=13),
+    )  # fmt: skip
+    cuts = peg_cuts()
+    assert {(one.cavity, round(one.amount_mm, 3)) for one in cuts} == {("1", 0.01), ("2", 0.01)}

@@ -7,14 +7,13 @@ from dataclasses import dataclass, replace
 from math import isfinite
 
 from offtool.core.correction import SizeAsked
+from offtool.core.correction.choice import INDEX_MARGIN
 from offtool.core.inspection import CavityFinding, SizeFinding
 from offtool.core.values import Verdict
 from offtool.records.models import JointDemand, Tool
 
-INDEX_ROOM = 3.5
-"""Standard deviations of parts either side that a mean needs to be cut to: index 1 with its margin."""
-CUT_ROOM = 4.0
-"""Standard deviations of a cut: how sure the cut must be not to end past the room."""
+CUT_ROOM = 5.0
+"""Standard deviations of a cut between the target and a limit, so that no limit stands in the way of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,15 +26,16 @@ class Demanded:
     upper: float | None
     reason: str
 
-    def asked(self, drawn: SizeAsked, found: SizeFinding, *, cut_sd_mm: float) -> SizeAsked:
-        """The size as the correction sees it: the target, with room about it.
+    def asked(self, drawn: SizeAsked, found: SizeFinding, *, cut_sd_mm: float, step_mm: float) -> SizeAsked:
+        """The size as the correction sees it: the mean within half a step of the target.
 
-        How far one may go past the target was weighed with the joint; here the room only keeps the spread of
-        parts and cuts from standing in the way of the target.
+        How far one may go past the target was weighed with the joint. So limits are set far enough for the
+        spread of parts and cuts, and the index such that it is shown only with the mean at the target.
         """
-        sds = [one.sd for one in found.cavities if isfinite(one.sd)]
-        room = INDEX_ROOM * max(sds, default=0.0) + CUT_ROOM * cut_sd_mm
-        index = min(drawn.required_index or 1.0, 1.0)
+        spread = max((one.sd for one in found.cavities if isfinite(one.sd)), default=0.0)
+        near = step_mm / 2
+        room = near + 3 * INDEX_MARGIN * spread + CUT_ROOM * cut_sd_mm
+        index = (room - near) / (3 * INDEX_MARGIN * spread) if spread > 0 else drawn.required_index
         return replace(
             drawn,
             target=self.target,

@@ -86,7 +86,9 @@ def _asked(seen: SizeSeen, demands: Mapping[int, Demanded], tool: Tool) -> SizeA
         gauge_uncertainty=seen.gauge.value if seen.gauge else 0.0,
     )
     demanded = demands.get(characteristic.pk)
-    return demanded.asked(drawn, seen.finding, cut_sd_mm=tool.cut_sd_mm) if demanded else drawn
+    if demanded is None:
+        return drawn
+    return demanded.asked(drawn, seen.finding, cut_sd_mm=tool.cut_sd_mm, step_mm=tool.step_mm)
 
 
 def _means(seen: TrialEvidence, demands: Mapping[int, Demanded], step_mm: float) -> Iterator[MeanFound]:
