@@ -1,7 +1,8 @@
 """Make the demo programme anew: `python -m examples.make_harbour_otter` from the top of the checkout.
 
 Plays the story of `examples.otter_story` on a record of its own and writes two folders beside this file: the
-programme with its first and second trials read, and the files of the third trials as gauge rooms send them.
+programme with its first and second trials read, and the files of the third trials as gauge rooms send them,
+the torques of the third trial's arms among them.
 Run it after a change of the program that moves its corrections or its notes on files; a test says when.
 
 The same bytes come out on every computer, but for corrections.csv and predictions.csv: their numbers are
@@ -33,7 +34,8 @@ def make(into: Path) -> None:
 
 
 def write_gauge_room(files: Mapping[tuple[str, str], bytes], folder: Path) -> None:
-    """The files of the third trials, one a tool."""
+    """The files of the third trials, one a tool, and of the joint tests that are not read yet."""
+    from examples.otter_story.joints import TESTS
     from examples.otter_story.trials import LAST_TRIAL, RUNS
 
     shutil.rmtree(folder, ignore_errors=True)
@@ -41,6 +43,9 @@ def write_gauge_room(files: Mapping[tuple[str, str], bytes], folder: Path) -> No
     for run in RUNS:
         if run.name == LAST_TRIAL:
             (folder / run.file).write_bytes(files[run.drawing.code, run.name])
+    for test in TESTS:
+        if not test.kept:
+            (folder / test.file).write_bytes(files[test.joint, test.name])
 
 
 def main() -> None:

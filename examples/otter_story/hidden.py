@@ -6,13 +6,14 @@ hold the program's findings against this truth, not against its own output.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from copy import deepcopy
+from dataclasses import dataclass, field
 
 import numpy as np
 from examples.otter_story.drawings import Size, ToolDrawing
 from numpy.random import Generator, default_rng
 from numpy.typing import NDArray
-from tests.virtual_moulder.moulder import DrawnSize, VirtualTool
+from tests.virtual_moulder.moulder import DIRECTIONS, DrawnSize, Readings, VirtualTool
 from tests.virtual_moulder.worlds import World
 
 ALLOWED = {
@@ -26,6 +27,8 @@ GAUGE_SD = {"MIC-07": 0.0012, "MSC-02": 0.0015, "CAL-11": 0.008, "SCL-03": 0.004
 CENTRED_INDEX = {"critical": 3.0, "major": 2.6, "minor": 2.2}
 """True index of a size that stands in the middle of its limits, parts and gauge taken together."""
 FLATNESS_MM = 0.07
+STIFFNESS = {"ABS": (2300.0, 0.39), "POM": (2800.0, 0.37)}
+"""True modulus in MPa and Poisson's ratio: those that are usual, so that a true friction has a meaning."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +82,16 @@ class OtterTool(VirtualTool):
 
     coupled: tuple[tuple[int, int, float], ...] = ()
     """(feature's place, moved size's place, mm for each mm removed)."""
+    set_up_mean: NDArray[np.float64] = field(init=False)
+    """Mean of each size and cavity in the set-up of the last trial, settled."""
+
+    def trial(self) -> Readings:
+        """A trial; what its set-up does is kept, for pieces of it that are put together later."""
+        draws = deepcopy(self.rng)
+        set_up = {way: draws.normal(0, self.setup_sd) for way in DIRECTIONS}
+        shift = np.array([set_up[drawn.direction] for drawn in self.drawn])[:, None]
+        self.set_up_mean = self._cavity() * (1 - self.shrinkage - shift)
+        return VirtualTool.trial(self)
 
     def _cavity(self) -> NDArray[np.float64]:
         cavity = self.steel.copy()
@@ -167,3 +180,115 @@ def _shrinkage(drawing: ToolDrawing, press: Press, rng: Generator) -> NDArray[np
     if press.odd_cavity:
         shrinkage[found > 0, drawing.labels.index(press.odd_cavity)] += press.odd_shrinkage
     return shrinkage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrueJoint:
+    """What a peg in its closed socket truly does once two pieces are put together."""
+
+    peg: str
+    """Part and number of the peg's diameter; `socket` of the bore."""
+    socket: str
+    peg_resin: str
+    socket_resin: str
+    outer_mm: float
+    length_mm: float
+    friction: float
+    friction_sd: float
+    """From piece to piece, as a share of it."""
+    loss_per_decade: float
+    """Share of the torque after an hour that each tenfold of time takes."""
+    aged_share: float
+    """What 24 h at 60 °C leave of the torque."""
+
+    def torque_nm(self, peg_mm: NDArray[np.float64], bore_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Torque after an hour at the mean friction: the pressure that makes both surfaces meet (Lamé).
+
+        The bore grows by p c d / 2 and the peg shrinks by p b d / 2, together by half the interference.
+        """
+        (e_peg, nu_peg), (e_socket, nu_socket) = STIFFNESS[self.peg_resin], STIFFNESS[self.socket_resin]
+        inside, outside = bore_mm**2, self.outer_mm**2
+        c = (outside + inside) / (outside - inside) / e_socket + nu_socket / e_socket
+        b = (1 - nu_peg) / e_peg
+        pressure = np.maximum(peg_mm - bore_mm, 0.0) / (bore_mm * (b + c))
+        area, lever_m = np.pi * bore_mm * self.length_mm, bore_mm / 2000
+        return np.asarray(self.friction * pressure * area * lever_m)
+
+
+TRUE_JOINTS = {
+    "shoulder": TrueJoint(
+        peg="HO-04 2",
+        socket="HO-02 4",
+        peg_resin="POM",
+        socket_resin="ABS",
+        outer_mm=7.2,
+        length_mm=4.0,
+        friction=0.19,
+        friction_sd=0.05,
+        loss_per_decade=0.14,
+        aged_share=0.7,
+    ),
+    "tail": TrueJoint(
+        peg="HO-06 3",
+        socket="HO-03 4",
+        peg_resin="ABS",
+        socket_resin="ABS",
+        outer_mm=9.0,
+        length_mm=5.0,
+        friction=0.38,
+        friction_sd=0.05,
+        loss_per_decade=0.11,
+        aged_share=0.8,
+    ),
+}
+TORQUE_SD_NM = 0.0006
+"""Repeatability of the torque gauge."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrueWeld:
+    """What the welder truly does to the torso's seam; settings are in s, bar and µm peak-to-peak."""
+
+    joules: float
+    """Energy at 1 s, 2 bar and 50 µm."""
+    strongest_n: float
+    begins_j: float
+    scale_j: float
+    strength_sd: float
+    """Of one seam, as a share of its mean; so is that of the energy."""
+    energy_sd: float
+    flash_from_j: float
+    flash_mm_per_j: float
+    flash_sd_mm: float
+    collapse_mm_per_j: float
+    most_collapse_mm: float
+    open_height_mm: float
+
+    def energy_j(self, time_s: float, pressure_bar: float, amplitude_um: float) -> float:
+        """Mean energy of a setting."""
+        return self.joules * time_s * (pressure_bar / 2) ** 0.7 * (amplitude_um / 50) ** 1.3
+
+    def strength_n(self, energy: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Mean pull of seams with that energy."""
+        melted = np.maximum(energy - self.begins_j, 0.0) / self.scale_j
+        return np.asarray(self.strongest_n * (1 - np.exp(-(melted**1.6))))
+
+    def flash_mm(self, energy: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Mean flash of seams with that energy; below zero there is none."""
+        return np.asarray(self.flash_mm_per_j * (energy - self.flash_from_j))
+
+
+TRUE_TORSO_WELD = TrueWeld(
+    joules=330.0,
+    strongest_n=480.0,
+    begins_j=15.0,
+    scale_j=75.0,
+    strength_sd=0.05,
+    energy_sd=0.03,
+    flash_from_j=80.0,
+    flash_mm_per_j=0.0018,
+    flash_sd_mm=0.012,
+    collapse_mm_per_j=0.0046,
+    most_collapse_mm=0.52,
+    open_height_mm=18.55,
+)

@@ -13,9 +13,19 @@ import numpy as np
 from examples.otter_story.at_the_press import looks_of
 from examples.otter_story.drawings import HEAD_TAIL_CLAM, TOOLS
 from examples.otter_story.gauges import study_the_microscope
-from examples.otter_story.hidden import OtterTool, make_tool
+from examples.otter_story.hidden import TRUE_JOINTS, OtterTool, make_tool
+from examples.otter_story.joints import (
+    TESTS,
+    TrueSizes,
+    Turned,
+    define_joints,
+    drawing_of,
+    keep_torques,
+    torque_file,
+)
 from examples.otter_story.measured import Measured, read_off
 from examples.otter_story.programme import SLUG, allowance_left, measured_steel, programme_without_readings
+from examples.otter_story.seams import define_seams, keep_weld_runs
 from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, SLIP, Run
 from numpy.typing import NDArray
 
@@ -36,6 +46,9 @@ class Truth:
     """How a tool truly stood when a trial was run, [size, cavity]."""
 
     mean: NDArray[np.float64]
+    """Over set-ups; `set_up_mean` is that of the trial's own pieces, `spread` their standard deviation."""
+    set_up_mean: NDArray[np.float64]
+    spread: NDArray[np.float64]
     index: NDArray[np.float64]
 
 
@@ -62,6 +75,7 @@ class Played:
     tools: dict[str, OtterTool]
     truth: dict[tuple[str, str], Truth] = field(default_factory=dict)
     files: dict[tuple[str, str], bytes] = field(default_factory=dict)
+    """By tool and trial; of a joint test by joint and test."""
     measured: dict[tuple[str, str], Measured] = field(default_factory=dict)
     cuts: list[TrueCut] = field(default_factory=list)
 
@@ -79,15 +93,45 @@ def play_story() -> Played:
             _read(run, played)
             _look(run)
             _correct(run, played)
+    _put_together(played)
     return played
+
+
+def _put_together(played: Played) -> None:
+    """Joints and seams: defined, put together and welded by hand, turned and pulled apart."""
+    define_joints(ENGINEER)
+    define_seams(ENGINEER)
+    for test in TESTS:
+        played.files[test.joint, test.name] = torque_file(test, true_sizes_of(test, played))
+    keep_torques(played.files, GAUGE_ROOM)
+    keep_weld_runs(GAUGE_ROOM)
+
+
+def true_sizes_of(test: Turned, played: Played) -> dict[tuple[str, str], TrueSizes]:
+    """The true sizes of the pegs and sockets of a test, in the trials that they are from."""
+    joint = TRUE_JOINTS[test.joint]
+    return {
+        (size, trial): true_size(played, size, trial)
+        for size, trial in ((joint.peg, test.peg_trial), (joint.socket, test.socket_trial))
+    }
+
+
+def true_size(played: Played, size: str, trial: str) -> TrueSizes:
+    """A size as it truly was in the pieces of a trial, such as "M3 T3"."""
+    drawing, truth = drawing_of(size), played.truth[tuple(trial.split())]
+    place = drawing.place(size)
+    return TrueSizes(cavities=drawing.labels, mean=truth.set_up_mean[place], sd=truth.spread[place])
 
 
 def _run(run: Run, played: Played) -> None:
     """Run a trial on the hidden tool and write its file."""
     tool, place = played.tools[run.drawing.code], (run.drawing.code, run.name)
     tool.world = replace(tool.world, shots_measured=(run.shots, run.every))
-    played.truth[place] = Truth(mean=tool.true_mean(), index=tool.true_index())
+    mean, index = tool.true_mean(), tool.true_index()
     trial = tool.trial()
+    played.truth[place] = Truth(
+        mean=mean, set_up_mean=tool.set_up_mean, spread=tool.spread.copy(), index=index
+    )
     played.measured[place] = Measured(
         drawing=run.drawing,
         trial=run.name,

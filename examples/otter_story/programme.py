@@ -33,12 +33,15 @@ NOTE = (
 FIRST_STATE = "a"
 
 _STUDY = "crossed study of 2026-01-20: 2 people, 10 parts, 3 times each"
+_CALIBRATED = "calibrated 2026-01-14"
 _GAUGES = (
     GaugeRow(code="MIC-07", name="micrometer", resolution=0.001, uncertainty=0.0015, study=_STUDY),
     GaugeRow(code="MSC-02", name="measuring microscope", resolution=0.001, uncertainty=0.002, study=""),
     GaugeRow(code="CAL-11", name="caliper", resolution=0.02, uncertainty=0.0, study=""),
     GaugeRow(code="SCL-03", name="scale", resolution=0.01, uncertainty=0.005, study="calibrated 2026-01-12"),
     GaugeRow(code="PRO-05", name="protractor eyepiece", resolution=0.1, uncertainty=0.0, study=""),
+    GaugeRow(code="TRQ-04", name="torque gauge", resolution=0.001, uncertainty=0.001, study=_CALIBRATED),
+    GaugeRow(code="PUL-09", name="pull tester", resolution=1.0, uncertainty=0.0, study=""),
 )
 _RESINS = {"ABS": ("acrylonitrile butadiene styrene", False, 1.05), "POM": ("acetal", True, 1.41)}
 

@@ -1,4 +1,4 @@
-"""The demo: one command from nothing to verdict, corrections, sheet and workbook; and once more."""
+"""The demo: one command from nothing to verdict, corrections, joints, seams and files; and once more."""
 
 from __future__ import annotations
 
@@ -25,6 +25,7 @@ def test_verdict_corrections_files_and_pages_are_said_in_this_order(played: tupl
         "\nWhat to do\n",
         "\nWhy\n",
         "steel in mm",
+        "\nJoints and seams\n",
         "\nWhat was written\n",
         "offtool serve --record",
     )
@@ -32,12 +33,19 @@ def test_verdict_corrections_files_and_pages_are_said_in_this_order(played: tupl
     assert places == sorted(places)
 
 
-def test_sheet_and_workbook_lie_where_it_says(played: tuple[Path, str]) -> None:
+def test_every_joint_and_seam_says_where_it_stands_and_what_to_do(played: tuple[Path, str]) -> None:
+    said = played[1].split("\nJoints and seams\n")[1].split("\nWhat was written\n")[0]
+    for name in ("Leg in", "Locating pins", "Arm in", "Tail in", "Finger", "Clam", "Torso"):
+        assert f". {name}" in said
+    assert "Ask for HO-02" in said
+
+
+def test_sheet_workbook_and_reports_lie_where_it_says(played: tuple[Path, str]) -> None:
     folder, said = played
     written = sorted(
         path.relative_to(folder) for path in folder.rglob("*") if path.suffix in (".pdf", ".xlsx")
     )
-    assert len(written) == 2
+    assert len(written) == 4
     assert all(str(path) in said for path in written)
 
 

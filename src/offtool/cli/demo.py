@@ -1,7 +1,8 @@
-"""offtool demo: the invented harbour otter, from a trial's file to the corrections."""
+"""offtool demo: the invented harbour otter, from a trial's files to the corrections, joints and seams."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +22,7 @@ from offtool.cli.terminal import say, say_json
 
 if TYPE_CHECKING:
     from offtool.steps.demo import DemoResult
+    from offtool.steps.findings import Action
 
 
 @command(example="offtool demo")
@@ -29,15 +31,15 @@ if TYPE_CHECKING:
     type=NEW_FOLDER,
     default="harbour_otter_demo",
     show_default=True,
-    help="The folder for the sheet, the workbook, and the demo's own record.",
+    help="The folder for the sheet, the workbook, the reports, and the demo's own record.",
 )
 @shared_options
 def demo(out: Path, record: Path | None, as_json: bool) -> None:
     """Show the whole job on the invented harbour otter.
 
-    Loads the programme into a fresh record, reads the file of a third trial, says what holds, writes the
-    corrections, the sheet for the toolmaker and the workbook of the findings. Without --record it has a
-    record of its own and touches no other.
+    Loads the programme into a fresh record, reads the files of the third trials, says what holds, which
+    joints and seams do, and writes the corrections, the sheet for the toolmaker, the workbook of the findings
+    and the reports on joints and seams. Without --record it has a record of its own and touches no other.
     """
     make_folder(out)
     record = record or out / "record.sqlite3"
@@ -46,27 +48,42 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
     from offtool.steps.plain import as_plain
 
     result = run_demo(read_at=datetime.now(UTC), read_by=who())
-    sheet, workbook = _write(result, out)
+    written = _write(result, out)
     if as_json:
-        written = {"record": str(record), "sheet": str(sheet), "workbook": str(workbook)}
-        say_json({**as_plain(result), "written": written})
+        paths = {name: str(path) for name, path in {"record": record, **written}.items()}
+        say_json({**as_plain(result), "written": paths})
     else:
-        say(_lines(result, record, sheet, workbook))
+        say(_lines(result, record, written))
 
 
-def _write(result: DemoResult, out: Path) -> tuple[Path, Path]:
-    """The sheet and the workbook."""
+def _write(result: DemoResult, out: Path) -> dict[str, Path]:
+    """The sheet, the workbook and both reports."""
     from offtool.reports.findings_workbook import findings_workbook
+    from offtool.reports.joints_report import joints_report
+    from offtool.reports.seams_report import seams_report
     from offtool.reports.steel_change_sheet import steel_change_sheet
 
     name = f"{result.findings.tool}_after_{result.findings.trial}"
-    sheet, workbook = out / f"{name}_steel.pdf", out / f"{name}_findings.xlsx"
-    write_file(sheet, steel_change_sheet(result.correction))
-    write_file(workbook, findings_workbook(result.findings))
-    return sheet, workbook
+    written = {
+        "sheet": (out / f"{name}_steel.pdf", steel_change_sheet(result.correction)),
+        "workbook": (out / f"{name}_findings.xlsx", findings_workbook(result.findings)),
+        "joints": (out / "joints.pdf", joints_report(result.joints)),
+        "seams": (out / "seams.pdf", seams_report(result.seams)),
+    }
+    for path, content in written.values():
+        write_file(path, content)
+    return {what: path for what, (path, _) in written.items()}
 
 
-def _lines(result: DemoResult, record: Path, sheet: Path, workbook: Path) -> list[str]:
+WRITTEN = {
+    "sheet": "sheet for the toolmaker",
+    "workbook": "workbook of the findings",
+    "joints": "report on the joints",
+    "seams": "report on the seams",
+}
+
+
+def _lines(result: DemoResult, record: Path, written: dict[str, Path]) -> list[str]:
     from offtool.cli.shared_lines import heading, steps
     from offtool.cli.show_correction import correction_lines
     from offtool.cli.show_findings import findings_lines
@@ -75,16 +92,41 @@ def _lines(result: DemoResult, record: Path, sheet: Path, workbook: Path) -> lis
 
     place = f"--record {record}"
     decide = " ".join(["offtool correct", *_trial(result), "--keep all"])
-    go_on = [(f"offtool serve {place}", "opens the pages."), (f"{decide} {place}", "decides on the cuts.")]
-    written = {"sheet for the toolmaker": sheet, "workbook of the findings": workbook, "record": record}
+    go_on = [
+        (f"offtool serve {place}", "opens the pages."),
+        (f"{decide} {place}", "decides on the cuts."),
+        (f"offtool joint {result.programme} shoulder {place}", "says all of one joint."),
+    ]
+    files = [[WRITTEN[what], str(path)] for what, path in written.items()]
     return [
         *_read(result), "", *findings_lines(result.findings, everything=False),
         "", *correction_lines(result.correction),
+        *_joints_and_seams(result),
         *heading("What was written"),
-        *table([[what, str(path)] for what, path in written.items()], width=width(), indent=2),
+        *table([*files, ["record", str(record)]], width=width(), indent=2),
         *heading("Where to go on"),
         *steps(go_on),
     ]  # fmt: skip
+
+
+def _joints_and_seams(result: DemoResult) -> list[str]:
+    """What each joint and seam says, and one thing to do about it: the steel where steel mends it."""
+    from offtool.cli.shared_lines import heading, sentence, steps
+
+    said = [(one.headline, _to_do(one.actions)) for one in result.joints.joints]
+    said += [(one.headline, _to_do(one.actions)) for one in result.seams.seams]
+    return [
+        *heading("Joints and seams"),
+        *sentence(f"{result.joints.headline} {result.seams.headline}"),
+        "",
+        *steps(said),
+    ]
+
+
+def _to_do(actions: Sequence[Action]) -> str:
+    """The action that leads to steel, else the first."""
+    first = next((one for one in actions if one.leads_to == "steel"), next(iter(actions), None))
+    return first.do if first is not None else "Nothing is to be done."
 
 
 def _read(result: DemoResult) -> list[str]:
