@@ -10,10 +10,12 @@ from offtool.core.values import Verdict
 from offtool.core.welding.audit import weld_audit
 from offtool.core.welding.normal_bounds import normal_quantile_bound
 from offtool.core.welding.strength import judge_strength
+from offtool.core.welding.study import WeldRun, WeldRuns, weld_window
 from offtool.core.welding.study.looks import good_bounds
 from offtool.core.welding.study.response import fit_response
 from offtool.core.welding.weibull import B10, fit_weibull, share_weaker, strength_below
 from offtool.core.welding.weibull_bounds import WeibullBounds
+from offtool.handbook.terms import Appearance
 from tests.coverage.cases import covers
 
 SHAPE, SCALE, REQUIRED = 6.0, 110.0, 70.0
@@ -128,6 +130,34 @@ def window_stopped(rng: np.random.Generator) -> NDArray[np.bool_]:
     if fit is None:
         return np.ones(len(PLACES), dtype=bool)
     return fit.lower(PLACES, SHARE, 0.95) <= true_strength(PLACES) - Z * SD
+
+
+def too_weak(rng: np.random.Generator, levels: tuple[tuple[float, ...], ...], each: int) -> bool:
+    """All settings and all places between them a hair too weak: whatever is said to hold is wrong."""
+    runs = tuple(
+        WeldRun(
+            time_s=time,
+            pressure_bar=pressure,
+            amplitude_um=60.0,
+            strength_n=float(rng.normal(MEAN, SD)),
+            appearance=Appearance.GOOD,
+        )
+        for time in levels[0]
+        for pressure in levels[1]
+        for _ in range(each)
+    )
+    found = weld_window(WeldRuns(runs=runs), required_n=MEAN - Z * SD + 1e-6, share=SHARE, good_share=0.5)
+    return found.verdict is not Verdict.HOLDS
+
+
+@covers("weld window: nine settings just too weak are not said to hold", worlds=600, safe_side=True)
+def nine_too_weak(rng: np.random.Generator) -> bool:
+    return too_weak(rng, ((0.2, 0.3, 0.4), (2.0, 2.5, 3.0)), 5)
+
+
+@covers("weld window: five settings just too weak are not said to hold", worlds=600, safe_side=True)
+def five_too_weak(rng: np.random.Generator) -> bool:
+    return too_weak(rng, ((0.2, 0.25, 0.3, 0.35, 0.4), (2.0,)), 12)
 
 
 def looks(rng: np.random.Generator, each: int) -> NDArray[np.bool_]:

@@ -30,10 +30,11 @@ SOFT = frozenset({"PVC-P", "TPE"})
 _PRACTICE = "common practice, no source"
 _GUIDE = "resin makers' snap-fit guides, from memory, dry against steel"
 _LIKE = "as the nearest known pair; common practice, no source"
+_APART = f"sources disagree: {_GUIDE} print 0.2 to 0.5, a public compilation 0.04 to 0.13"
 _TABLE = "CRC and ASM handbooks, as compiled in a public table of static friction"
 
 _PAIRS: tuple[tuple[str, str, float, float, str], ...] = (
-    ("ABS", "ABS", 0.30, 0.50, f"{_PRACTICE}; snap-fit guides print up to 0.75 for clean dry faces"),
+    ("ABS", "ABS", 0.30, 0.65, f"{_PRACTICE}; snap-fit guides print up to 0.75 for clean dry faces"),
     ("ABS", "PS-HI", 0.30, 0.50, _LIKE),
     ("ABS", "PC", 0.30, 0.50, _LIKE),
     ("ABS", "PMMA", 0.30, 0.55, _LIKE),
@@ -59,7 +60,7 @@ _PAIRS: tuple[tuple[str, str, float, float, str], ...] = (
     ("PP", "STEEL", 0.20, 0.30, _GUIDE),
     ("PE-HD", "PE-HD", 0.20, 0.50, _GUIDE),
     ("PE-HD", "STEEL", 0.12, 0.25, _GUIDE),
-    ("PA66", "PA66", 0.20, 0.50, _GUIDE),
+    ("PA66", "PA66", 0.10, 0.50, _APART),
     ("PA66", "STEEL", 0.20, 0.40, _GUIDE),
     ("PVC-P", "PVC-P", 0.60, 1.20, _PRACTICE),
 )

@@ -145,10 +145,10 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
             KindOfJoint(
                 kind=JointKind.BOSS,
                 meaning="a thread-forming screw driven into a plain hole of a boss",
-                measure="stripping torque over driving torque",
-                unit="1",
+                measure="pull-out force",
+                unit="N",
                 loose_is="low",
-                uses_friction=True,
+                uses_friction=False,
                 roles=(
                     Role(name="screw_diameter", meaning="outer diameter of the thread", side="inner"),
                     Role(name="screw_core", meaning="core diameter of the thread", side="inner"),

@@ -12,8 +12,8 @@ from scipy.integrate import quad
 
 from offtool.core.joints.boss import MODEL, ScrewedBoss, screw_in_boss
 from offtool.core.joints.evidence import JointMaterial
-from offtool.core.joints.materials import material_of, yield_of
-from offtool.core.joints.response import Materials
+from offtool.core.joints.materials import material_of, one_piece, yield_of
+from offtool.core.joints.response import Materials, Response
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
 from tests.labels import independent, practice
@@ -34,6 +34,15 @@ USUAL: dict[str, Any] = {
 }
 
 
+ROLES = {name.removesuffix("_mm"): value for name, value in USUAL.items() if name.endswith("_mm")}
+
+
+def answer(**changed: float) -> Response:
+    """What the joint is judged by, in ABS assembled once."""
+    boss = material_of("ABS", repeated=False)
+    return MODEL.respond(one_piece(**{**ROLES, **changed}), Materials(outer=boss), np.asarray(0.3))
+
+
 def driven(**changed: float | None) -> ScrewedBoss:
     return screw_in_boss(**{**USUAL, **changed})
 
@@ -45,6 +54,30 @@ def test_the_usual_boss_is_one_that_shops_accept() -> None:
     assert found.strain_use < 1
     assert found.ratio.low > 2
     assert not any("may bear" in str(one) or "times driving" in str(one) for one in found.cautions)
+
+
+def test_a_boss_of_a_known_material_screwed_once_passes_the_usual_rule() -> None:
+    """A bore of 0.8 and an outer diameter of 2 screws, in the strain that the material bears once."""
+    boss = material_of("ABS", repeated=False)
+    found = MODEL.respond(one_piece(**ROLES), Materials(outer=boss), np.asarray(0.0))
+    assert boss is not None
+    assert boss.strain_allowed == practice("0.020")
+    assert found.strain_use < 1
+
+
+@law(bore=st.floats(2.0, 3.2), wider=st.floats(0.0, 0.5), least=st.floats(50, 1000))
+def test_a_wider_bore_never_holds_more_nor_strains_more(bore: float, wider: float, least: float) -> None:
+    """So that a joint without thread is loose, and steel is never told to widen a loose bore."""
+    narrow, wide = (answer(boss_bore=one) for one in (bore, bore + wider))
+    assert wide.measure <= narrow.measure
+    assert wide.strain_use <= narrow.strain_use
+    assert answer(boss_bore=3.0).measure < least
+
+
+def test_friction_moves_neither_hold_nor_strain() -> None:
+    boss = Materials(outer=material_of("ABS", repeated=False))
+    low, high = (MODEL.respond(one_piece(**ROLES), boss, np.asarray(mu)) for mu in (0.0, 0.8))
+    assert (low.measure, low.strain_use) == (high.measure, high.strain_use)
 
 
 def test_the_bore_grows_by_what_the_flanks_displace() -> None:
@@ -177,7 +210,7 @@ def test_many_bosses_at_once_answer_as_one_by_one() -> None:
             friction_low=mu,
             friction_high=mu,
         )
-        assert found.measure[i] == pytest.approx(one.ratio.low, rel=1e-12)
+        assert found.measure[i] == pytest.approx(one.pull_out_n, rel=1e-12)
         assert found.strain_use[i] == pytest.approx(one.strain_use, rel=1e-12)
 
 

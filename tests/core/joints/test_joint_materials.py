@@ -102,7 +102,8 @@ def test_friction_does_not_ask_which_comes_first() -> None:
 @pytest.mark.parametrize(
     ("first", "second", "low", "high"),
     [
-        ("ABS", "ABS", "0.3", "0.5"),
+        ("ABS", "ABS", "0.30", "0.65"),
+        ("PA66", "PA66", "0.10", "0.50"),
         ("POM", "POM", "0.20", "0.35"),
         ("POM", "ABS", "0.15", "0.25"),
         ("PVC-P", "ABS", "0.5", "0.9"),

@@ -76,6 +76,18 @@ def test_single_readings_are_compared_by_the_scatter_of_the_pairs() -> None:
         )
 
 
+def test_readings_that_repeat_to_the_digit_are_compared_by_the_scatter_of_the_pairs() -> None:
+    """A gauge that shows 0.01 N·m: pairs miss by less than its step, which is no misfit."""
+    coarse = np.array([0.07, 0.09, 0.11])
+    found = learn_friction(np.repeat(X[:3], 2), np.repeat(coarse, 2), ["a", "a", "b", "b", "c", "c"])
+    once = learn_friction(X[:3], coarse, ["a", "b", "c"])
+    assert [one.interval for one in found.pairs] == [one.interval for one in once.pairs]
+    assert all(one.fits for one in found.pairs)
+    assert [str(one) for one in found.cautions] == [
+        "all readings of a pair are the same: pairs are compared by how they scatter among themselves"
+    ]
+
+
 def test_a_pair_with_another_interference_is_named() -> None:
     off = READINGS.copy()
     off[:3] += 0.03

@@ -218,7 +218,7 @@ def test_without_an_undercut_nothing_holds(undercut: float) -> None:
 
 def test_strain_stubbiness_and_large_deflection_are_said() -> None:
     assert "above the 4.0% allowed" in " ".join(map(str, snap(undercut=5.0).cautions))
-    assert "again and again" in " ".join(map(str, snap(undercut=4.0).cautions))
+    assert "allowed" not in " ".join(map(str, snap(undercut=4.0).cautions))
     assert "small deflections" in " ".join(map(str, snap().cautions))
     assert "also shears" in " ".join(map(str, snap(length=10.0).cautions))
     assert len(snap(length=30.0).cautions) == 1

@@ -18,6 +18,7 @@ from offtool.core.welding.cautions import AT_THE_WELDER, EDGES, PULLING
 from offtool.core.welding.study import WeldRun, WeldRuns, WeldWindow, weld_window
 from offtool.core.welding.study.looks import firth_fit, good_bounds
 from offtool.core.welding.study.response import Response, fit_response, model, regression_factors
+from offtool.core.welding.study.window import CHOSEN
 from offtool.handbook.terms import Appearance
 from tests.core.laws import law
 from tests.core.simulated import chance
@@ -72,7 +73,8 @@ def test_runs_of_one_setting_stand_together_with_the_pooled_deviation() -> None:
     assert [one.runs for one in found.settings] == [5] * 9
     strengths = np.array([run.strength_n for run in runs]).reshape(9, 5)
     pooled = float(np.sqrt(strengths.var(axis=1, ddof=1).mean()))
-    k = float(stats.nct.ppf(0.95, 36, stats.norm.ppf(0.99) * sqrt(5))) / sqrt(5)
+    assert (found.claims, found.each_confidence) == (9 + 6, pytest.approx(1 - 0.05 / 15))
+    k = float(stats.nct.ppf(1 - 0.05 / 15, 36, stats.norm.ppf(0.99) * sqrt(5))) / sqrt(5)
     lows = [one.strength_low_n for one in found.settings]
     assert found.spread_pooled
     assert lows == independent(strengths.mean(axis=1) - k * pooled, way="scipy.stats.nct", rel=1e-6)
@@ -86,7 +88,8 @@ def test_a_setting_that_scatters_alone_keeps_its_own_deviation() -> None:
     found = window((*calm, *wild[:8]))
     assert not found.spread_pooled
     own = np.array([run.strength_n for run in wild[:8]])
-    k = float(stats.nct.ppf(0.95, 7, stats.norm.ppf(0.99) * sqrt(8))) / sqrt(8)
+    assert found.claims == 3 + 3
+    k = float(stats.nct.ppf(1 - 0.05 / 6, 7, stats.norm.ppf(0.99) * sqrt(8))) / sqrt(8)
     assert found.settings[-1].strength_low_n == independent(
         own.mean() - k * own.std(ddof=1), way="nct", rel=1e-6
     )
@@ -121,6 +124,58 @@ def test_a_setting_holds_by_its_own_runs_when_there_are_enough() -> None:
     assert found.verdict is Verdict.HOLDS
     assert found.holding == found.settings
     assert found.grid is None
+    assert (found.claims, found.each_confidence) == (1, 0.95)
+
+
+def test_settings_without_a_bound_share_no_risk() -> None:
+    """A single pull at a second setting, stopped: nothing is claimed of it."""
+    odd = WeldRun(time_s=0.3, pressure_bar=2.0, amplitude_um=60.0, strength_n=90.0, stopped=True)
+    found = window((*study(times=(0.2,), pressures=(2.0,), each=3), odd), required_n=60)
+    assert found.settings[1].strength_low_n is None
+    assert found.claims == 1 + (0 if found.strength is None else len(found.strength.terms))
+
+
+def test_the_chosen_place_is_to_be_confirmed_by_fresh_pulls() -> None:
+    """As many as bring the bound of a normal sample, with that mean and deviation, up to the requirement."""
+    found = window(study(each=30, times=(0.2,), pressures=(2.0,)), required_n=80)
+    strength = found.settings[0].strength
+    assert strength is not None
+    assert strength.sd is not None
+    margin, z = (strength.mean - 80) / strength.sd, stats.norm.ppf(0.99)
+    enough = next(n for n in range(5, 200) if stats.nct.ppf(0.95, n - 1, z * sqrt(n)) / sqrt(n) <= margin)
+    asked = next(one.runs for one in found.open if "to confirm" in one.runs)
+    assert enough > 5
+    assert int(asked.split()[1]) == independent(enough, way="scipy.stats.nct, one by one")
+    assert "fresh seams at 0.2 s, 2 bar, 60 µm" in asked
+    assert CHOSEN in found.cautions
+
+
+def test_where_a_window_is_shown_its_middle_is_to_be_confirmed() -> None:
+    found = window(study())
+    assert found.grid is not None
+    stand = ", ".join(f"{axis.stand_at:.3g} {axis.unit}" for axis in found.grid.axes)
+    assert any(f"fresh seams at {stand} to confirm" in one.runs for one in found.open)
+    assert CHOSEN not in window(study(), required_n=500).cautions
+
+
+def test_a_process_just_too_weak_everywhere_is_seldom_said_to_hold() -> None:
+    """Five settings and the window between them: the risk is shared, each place alone would be too often."""
+    rng = np.random.default_rng(1)
+    limit = 110 - 10 * float(stats.norm.ppf(0.99)) + 1e-6
+    times = (0.2, 0.25, 0.3, 0.35, 0.4)
+    plain = [replace(run, flash_mm=None) for run in study(times=times, pressures=(2.0,), each=6)]
+    worlds = 60
+    said = sum(
+        window(
+            tuple(replace(run, strength_n=float(rng.normal(110, 10))) for run in plain),
+            required_n=limit,
+            largest_flash_mm=None,
+            good_share=0.5,
+        ).verdict
+        is Verdict.HOLDS
+        for _ in range(worlds)
+    )
+    assert said <= stats.binom.ppf(0.99, worlds, 0.05)
 
 
 # The fit and its bound

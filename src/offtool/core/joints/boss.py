@@ -48,7 +48,11 @@ LEAST_ENGAGEMENT = 2.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScrewedBoss:
     """What a screw does in its boss. Ranges come from that of friction; `ratio` is stripping torque over
-    driving torque, what the choice of the driver's torque hangs on."""
+    driving torque, what the choice of the driver's torque hangs on.
+
+    The ratio says nothing of how much thread is formed: of a bore nearly as wide as the screw both torques
+    are next to nothing. What the joint is judged by is the pull-out force.
+    """
 
     overlap_mm: float
     boss_strain: float
@@ -130,13 +134,17 @@ def _bite(screw: Values, core: Values, bore: Values) -> Values:
 
 
 def respond(sizes: Sizes, materials: Materials, friction: Values) -> Response:
-    """Stripping over driving torque, and the strain used in the boss, of every piece; 0 without overlap."""
+    """Pull-out force in N, and growth of the bore over what the boss may bear once, of every piece.
+
+    Loose is a screw that pulls out or strips (the stripping torque is this force at the thread's lever),
+    which a wider bore never mends; overstrained is a boss that cracks. Friction moves neither.
+    """
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         _, boss = both_sides(materials)
         found = _driven(sizes, boss, yield_of(boss), friction)
         real = _possible(sizes)
         return Response(
-            measure=np.where(real, found.ratio, np.nan),
+            measure=np.where(real, found.pull_out, np.nan),
             strain_use=np.where(real, found.strain / boss.strain_allowed, np.nan),
         )
 

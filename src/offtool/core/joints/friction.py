@@ -20,6 +20,9 @@ UNSURE_SHARE = 0.05
 """From this share of the predicted torques' squares on, their own uncertainty pulls the friction low by as
 much."""
 
+REPEATS = 1e-9
+"""Of the torques: scatter below it is rounding of numbers, no scatter of pieces."""
+
 _GIVEN = Range(
     meaning="friction that was taken so far, its lower and its upper end; blank when there is none",
     above=0,
@@ -188,6 +191,10 @@ class _Pairs:
         """Variance of pieces of one pair; 0 where no pair was read twice."""
         return self.squares / self.within_freedom if self.within_freedom else 0.0
 
+    @property
+    def pieces_scatter(self) -> bool:
+        return self.within > REPEATS**2 * float(self.y @ self.y)
+
     def weights(self) -> NDArray[np.float64]:
         """Equal ones; by their uncertainty where it is known of every pair."""
         even = np.ones_like(self.x)
@@ -243,11 +250,12 @@ class _Pairs:
     ) -> Interval | None:
         """Where measured less predicted lies, for all pairs at once (Bonferroni).
 
-        From the scatter of pieces where there are any of one pair, else from that of the other pairs.
+        From the scatter of pieces where there is any within a pair, else from that of the other pairs:
+        readings that repeat to the last digit are those of a coarse gauge, not of joints without scatter.
         """
         x, w, y = self.x[others], weight[others], self.y[others]
         pull = self.x[one] * w * x / ((w * x) @ x)
-        if self.within_freedom:
+        if self.pieces_scatter:
             freedom = self.within_freedom
             own = self.within / self.count + (by_others * self.unsure) ** 2
             variance = float(own[one] + pull**2 @ own[others])
@@ -323,6 +331,10 @@ def _cautions(found: _Pairs, gauge_sd: float | None) -> tuple[Caution, ...]:
         said.append(f"{found.zeros} joints turned freely where a torque is predicted; they count as zero")
     if float(found.unsure @ found.unsure) > UNSURE_SHARE * float(found.x @ found.x):
         said.append("the predicted torques are so unsure that they pull the friction low")
+    if found.within_freedom and not found.pieces_scatter:
+        said.append(
+            "all readings of a pair are the same: pairs are compared by how they scatter among themselves"
+        )
     if gauge_sd and found.within_freedom and found.within < gauge_sd**2:
         said.append("the pieces scatter no more than the gauge does")
     return tuple(Caution(one) for one in said)

@@ -207,7 +207,9 @@ def cantilever_snap(
         "root_thickness_mm": _ROOT,
         "tip_share": _TIP_SHARE,
         "width_share": _WIDTH_SHARE,
-        "inner_strain_allowed": strain_allowed("finger"),
+        "inner_strain_allowed": replace(
+            strain_allowed("finger"), meaning="strain that the finger may bear once, as a share (0.02 is 2 %)"
+        ),
         "use": Range(meaning="whether it is joined once or opened again and again"),
     },
     example={

@@ -43,7 +43,7 @@ def poisson(of: str) -> Range:
 def strain_allowed(of: str) -> Range:
     """The range of a permissible strain."""
     return Range(
-        meaning=f"strain that the {of} may bear once, as a share (0.02 is 2 %)",
+        meaning=f"strain that the {of} may bear in this use, as a share (0.02 is 2 %)",
         above=0,
         below=1,
         usual=(0.0005, 0.5),
@@ -87,14 +87,12 @@ def clearance(mm: float) -> Caution:
 
 
 def strain_cautions(strain: float, allowed: float, where: str) -> tuple[Caution, ...]:
-    """What is said of a strain: above what is allowed once, or above what is allowed again and again."""
-    if strain > allowed:
-        return (
-            Caution(
-                f"strain {where} of {strain:.1%} is above the {allowed:.1%} allowed: it can whiten or crack"
-            ),
-        )
-    if strain > REPEATED_SHARE * allowed:
-        said = f"strain {where} of {strain:.1%} is allowed once; again and again only"
-        return (Caution(f"{said} {REPEATED_SHARE * allowed:.1%}", "common practice, resin makers differ"),)
-    return ()
+    """What is said of a strain above the allowed one, which is taken as given.
+
+    Whether it is that of a joint assembled once or of one moved again and again is whoever gives it to say:
+    see `offtool.core.joints.materials.material_of`.
+    """
+    if strain <= allowed:
+        return ()
+    said = f"strain {where} of {strain:.1%} is above the {allowed:.1%} allowed: it can whiten or crack"
+    return (Caution(said),)

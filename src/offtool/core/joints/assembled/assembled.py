@@ -70,7 +70,8 @@ def assemble_joint(
     """How many joints will be loose, good, tight or overstrained, for each pair of cavities and in the mix.
 
     Pieces are drawn from each cavity's mean and spread, the gauge's scatter taken out, put together and
-    graded. Loose and tight are measures past a limit, as the kind has it; overstrained goes before both. The
+    graded. Loose and tight are measures past a limit, as the kind has it; overstrained goes before both. A
+    joint that locks for good is above every limit, and left out of mean, bars and contributions. The
     mix takes every cavity of a part equally often. Shares, mean and bars are at the best estimates, friction
     in its middle; the intervals carry the uncertainty of means and spreads from few parts, friction anywhere
     in its range, and the draws' own noise. Each interval holds for itself, not all at once.
@@ -126,6 +127,13 @@ def _cautions(evidence: JointEvidence, known: KnownJoint, counted: Tally) -> lis
     if impossible > IMPOSSIBLE_SAID_ABOVE:
         cautions.append(
             Caution(f"{impossible:.2%} of the pieces drawn make no joint; they count as overstrained")
+        )
+    if locked := counted.locked.sum() / counted.grades.sum():
+        cautions.append(
+            Caution(
+                f"{locked:.2%} of the joints lock for good and come off only by breaking or by being lifted: "
+                "above every limit, and in no mean and no bar"
+            )
         )
     if not known.sizes:
         cautions.append(Caution("no size varies: give a ± or measure parts"))

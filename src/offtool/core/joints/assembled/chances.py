@@ -12,7 +12,7 @@ within one standard deviation are overlooked.
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import prod
 
 import numpy as np
@@ -181,6 +181,12 @@ class _Lines:
     friction: Array
     start: Array
     step: Array
+    softened: bool = False
+    """Where some pieces lock the measure rises without end: false position needs it bent to a height."""
+
+    @property
+    def _scale(self) -> float:
+        return max(abs(self.known.lower or 0.0), abs(self.known.upper or 0.0)) or 1.0
 
     def shares(self) -> Array:
         """Share of each place on every line."""
@@ -195,6 +201,13 @@ class _Lines:
         edges[0], edges[-1] = 0.0, 1.0
         with np.errstate(all="ignore"):
             room = self._room(rows[:, None], np.broadcast_to(t, (rows.size, t.size)))
+            if any(np.isinf(one).any() for one in room):
+                soft = replace(self, softened=True)
+                return soft._shares_of(rows, t, edges, tuple(_soften(one, self._scale) for one in room))
+            return self._shares_of(rows, t, edges, room)
+
+    def _shares_of(self, rows: NDArray[np.int64], t: Array, edges: Array, room: tuple[Array, ...]) -> Array:
+        with np.errstate(all="ignore"):
             below, above, over = (self._true_where(rows, t, edges, room, which) for which in range(3))
             within = _not(over, edges)
             shares = np.zeros((rows.size, 4))
@@ -214,7 +227,7 @@ class _Lines:
         ]
         found = self.known.respond(pieces, np.broadcast_to(self.friction[rows], t.shape))
         measure, strain = (np.broadcast_to(one, t.shape) for one in (found.measure, found.strain_use))
-        impossible = ~(np.isfinite(measure) & np.isfinite(strain))
+        impossible = np.isnan(measure) | np.isnan(strain)
         lower, upper = self.known.lower, self.known.upper
         free = np.ones(t.shape)
         return (
@@ -254,10 +267,16 @@ class _Lines:
         for _ in range(NARROWINGS):
             c = _between(a, b, fa, fb)
             fc = self._room(rows, c)[which]
+            fc = _soften(fc, self._scale) if self.softened else fc
             same = (fc < 0) == (fa < 0)
             a, b = np.where(same, c, a), np.where(same, b, c)
             fa, fb = np.where(same, fc, fa / 2), np.where(same, fb / 2, fc)
         return _between(a, b, fa, fb)
+
+
+def _soften(room: Array, scale: float) -> Array:
+    """The same sign, the same zero, and no more than the scale either way."""
+    return np.where(np.isinf(room), np.sign(room) * scale, scale * room / (scale + np.abs(room)))
 
 
 def _between(a: Array, b: Array, fa: Array, fb: Array) -> Array:

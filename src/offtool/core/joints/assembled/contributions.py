@@ -1,13 +1,15 @@
 """Which size moves the measure: its slope, and its share of the variance in the mix, between and within.
 
 The measure is fitted by straight lines in the sizes, over pieces of the mix. A size's share is then the
-covariance of its line with all lines, over the whole variance; the shares and the rest add up to one.
+covariance of its line with all lines, over the whole variance; the shares and the rest add up to one. Pieces
+that lock have no finite measure and are left out of the lines.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 
@@ -64,15 +66,22 @@ def friction_effect(known: KnownJoint, friction: Span, variance: float, seed: in
     with np.errstate(all="ignore"):
         _, _, pieces, _ = mixed_pieces(known, generator(seed, PILOT), PIECES // 4)
         ends = np.linspace(friction.low, friction.high, FRICTION_POINTS)
-        means = np.array([float(np.nanmean(known.respond(pieces, one).measure)) for one in ends])
+        means = np.array([_mean(known.respond(pieces, one).measure) for one in ends])
+        there = means[np.isfinite(means)]
     width = friction.high - friction.low
     return FrictionEffect(
         friction=friction,
         mean_at_low=float(means[0]),
         mean_at_high=float(means[-1]),
-        slope=float((means[-1] - means[0]) / width) if width > 0 else 0.0,
-        beside_variance=float(means.var() / variance) if variance > 0 else 0.0,
+        slope=float((means[-1] - means[0]) / width) if width > 0 and there.size == means.size else 0.0,
+        beside_variance=float(there.var() / variance) if variance > 0 and there.size else 0.0,
     )
+
+
+def _mean(measure: Array) -> float:
+    """Of the pieces that do not lock; without end where all do."""
+    real = measure[np.isfinite(measure)]
+    return float(real.mean()) if real.size else inf
 
 
 def _fit(known: KnownJoint, seed: int) -> tuple[Array, float]:
@@ -102,7 +111,7 @@ def _variances(known: KnownJoint) -> tuple[Array, Array]:
 
 
 def _slopes(known: KnownJoint) -> Array:
-    """Central differences where the sizes stand on average."""
+    """Central differences where the sizes stand on average; 0 where the joint locks there."""
     middle = np.array([size.mean.mean() for size in known.sizes])
     found = []
     for i, size in enumerate(known.sizes):
@@ -110,7 +119,7 @@ def _slopes(known: KnownJoint) -> Array:
         ends = np.repeat(middle[:, None], 2, axis=1)
         ends[i] += (-step, step)
         low, high = np.broadcast_to(known.respond(list(ends), known.middle_friction).measure, (2,))
-        found.append((high - low) / (2 * step))
+        found.append((high - low) / (2 * step) if np.isfinite(high - low) else 0.0)
     return np.array(found)
 
 

@@ -1,5 +1,8 @@
 """Plain Monte Carlo: pieces drawn, put together, graded and counted, a chunk at a time.
 
+A measure without end (a hook that locks) is above every limit: it counts in the shares, and in no sum and no
+bin. One that is no number is of a joint that cannot be.
+
 Every chunk draws from a stream of its own, numbered by what was measured (not by label) and by its place, and
 chunks are added in order: the answer is the same on any number of cores. Nothing but counts is kept.
 """
@@ -50,7 +53,10 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Counts by combination and grade, bins of each combination and of all by grade, sums of the measure."""
+    """Counts by combination and grade, bins of each combination and of all by grade, sums of the measure.
+
+    Bins and sums are of the pieces whose measure is finite; `locked` are those without end.
+    """
 
     grades: Counts
     bins: Counts
@@ -58,6 +64,7 @@ class Tally:
     total: Array
     squares: Array
     impossible: Counts
+    locked: Counts
     scale: Scale
 
 
@@ -81,6 +88,7 @@ def tally(known: KnownJoint, pieces: int, seed: int, scale: Scale) -> Tally:
         total=np.zeros(len(known.tuples)),
         squares=np.zeros(len(known.tuples)),
         impossible=np.zeros(len(known.tuples), dtype=np.int64),
+        locked=np.zeros(len(known.tuples), dtype=np.int64),
         scale=scale,
     )
     means = known.spread_out([size.mean for size in known.sizes])
@@ -95,12 +103,13 @@ def tally(known: KnownJoint, pieces: int, seed: int, scale: Scale) -> Tally:
         # A few at a time, so that what waits to be added stays small whatever the count.
         while batch := list(islice(runs, WAITING)):
             for (row, _, _), counted in zip(batch, threads.map(work, batch), strict=True):
-                found.grades[row] += counted.bins.sum(axis=1)
+                found.grades[row] += counted.grades
                 found.bins[row] += counted.bins.sum(axis=0)
                 found.bins_by_grade[...] += counted.bins
                 found.total[row] += counted.total
                 found.squares[row] += counted.squares
                 found.impossible[row] += counted.impossible
+                found.locked[row] += counted.locked
     return found
 
 
@@ -111,7 +120,7 @@ def grade(known: KnownJoint, measure: Array, strain_use: Array) -> NDArray[np.in
         found += measure < known.lower
     if known.upper is not None:
         found += (measure > known.upper) * ABOVE
-    found[~((strain_use <= 1) & np.isfinite(measure))] = OVER
+    found[~(strain_use <= 1) | np.isnan(measure)] = OVER
     return found
 
 
@@ -150,10 +159,12 @@ def mixed_pieces(
 
 @dataclass(frozen=True, slots=True)
 class _Counted:
+    grades: Counts
     bins: Counts
     total: float
     squares: float
     impossible: int
+    locked: int
 
 
 def _runs(tuples: int, pieces: int) -> Iterator[tuple[int, int, int]]:
@@ -166,18 +177,20 @@ def _runs(tuples: int, pieces: int) -> Iterator[tuple[int, int, int]]:
 def _count_run(
     known: KnownJoint, mean: Array, sd: Array, stream: tuple[int, ...], first: int, count: int, scale: Scale
 ) -> _Counted:
-    bins = np.zeros(4 * BINS, dtype=np.int64)
+    grades, bins = np.zeros(4, dtype=np.int64), np.zeros(4 * BINS, dtype=np.int64)
     total = squares = 0.0
-    impossible = 0
+    impossible = locked = 0
     middle = (scale.low + scale.high) / 2
     with np.errstate(all="ignore"):
         for chunk, start in enumerate(range(0, count, CHUNK), first):
             measure, strain = _draw(known, mean, sd, (*stream, chunk), min(CHUNK, count - start))
             place = grade(known, measure, strain)
-            bad = ~np.isfinite(measure)
-            if bad.any():
-                impossible += int(bad.sum())
-                measure = np.where(bad, middle, measure)
+            grades += np.bincount(place, minlength=4)
+            real = np.isfinite(measure)
+            if not real.all():
+                impossible += int(np.isnan(measure).sum())
+                locked += int(np.isposinf(measure).sum())
+                measure, place = measure[real], place[real]
             apart = measure - middle
             total += float(apart.sum())
             squares += float(np.einsum("i,i", apart, apart))  # not @: it would call more threads
@@ -187,7 +200,7 @@ def _count_run(
             place *= BINS
             place += apart.astype(np.int64)
             bins += np.bincount(place, minlength=4 * BINS)
-    return _Counted(bins.reshape(4, BINS), total, squares, impossible)
+    return _Counted(grades, bins.reshape(4, BINS), total, squares, impossible, locked)
 
 
 def _draw(

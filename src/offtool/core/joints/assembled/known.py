@@ -203,7 +203,8 @@ def _require_answers(known: KnownJoint, evidence: JointEvidence) -> None:
     means = known.spread_out([size.mean for size in known.sizes])
     with np.errstate(all="ignore"):
         found = known.respond([means[:, i] for i in range(len(known.sizes))], known.middle_friction)
-    broken = np.broadcast_to(~np.isfinite(found.measure), (len(known.tuples),))
+    # A measure without end is an answer: a hook that locks.
+    broken = np.broadcast_to(np.isnan(found.measure), (len(known.tuples),))
     if not broken.any():
         return
     row = known.tuples[int(np.flatnonzero(broken)[0])]

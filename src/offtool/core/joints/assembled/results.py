@@ -32,7 +32,8 @@ class AssembledShares:
     """What comes of putting pieces together: shares by grade, and the measure as pieces vary.
 
     Mean, sd and the two ends of the middle 95 % are of pieces at the best estimates, with friction in its
-    middle.
+    middle. Pieces that lock for good (`locked`, a share) are above every limit and counted in the grades
+    only; where all lock, mean and ends are infinite (null in JSON) and sd is 0.
     """
 
     loose: GradeShare
@@ -44,6 +45,7 @@ class AssembledShares:
     middle_low: float
     middle_high: float
     combinations: int
+    locked: float = 0.0
 
     def of(self, grade: Grade) -> GradeShare:
         """The share of a grade."""
@@ -95,8 +97,9 @@ class Bar:
 class Contribution:
     """What one size adds to the variance of the measure in the mix.
 
-    `slope` is d measure / d size where the sizes stand on average. The shares are of the whole variance:
-    between the means of cavities, and within a cavity; each may be below nothing where sizes go together.
+    `slope` is d measure / d size where the sizes stand on average, 0 where the joint locks there. The shares
+    are of the whole variance: between the means of cavities, and within a cavity; each may be below nothing
+    where sizes go together.
     """
 
     role: str
@@ -112,7 +115,8 @@ class Contribution:
 class FrictionEffect:
     """What is not known of friction does to the mean of the mix; it does not vary from piece to piece here.
 
-    `beside_variance` is the variance of the mean over the range of friction, over that of the pieces.
+    `beside_variance` is the variance of the mean over the range of friction, over that of the pieces. Means
+    are of the pieces that do not lock; infinite where all do, and then without a slope (0).
     """
 
     friction: Span
@@ -152,6 +156,7 @@ class AssembledJoint:
     """A joint as assembly will see it. `pairs` has one entry a combination of cavities, in natural order.
 
     `rest_of_variance` is what the sizes' straight lines do not explain: bends, and sizes acting together.
+    `histogram` is of the pieces that do not lock, as shares of all; empty where all lock.
     `draws` is how many sets of plausible means, spreads and frictions stand behind the intervals.
     """
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 
 import numpy as np
 from scipy import special
@@ -70,11 +71,15 @@ class Shares:
             counted.bins.sum(axis=0),
             float(counted.total.sum()),
             float(counted.squares.sum()),
+            int(counted.locked.sum()),
         )
 
     def bars(self) -> tuple[Bar, ...]:
+        """Shares of all pieces; without a bar where none has a finite measure."""
         counts = self.counted.bins_by_grade.reshape(4, BARS, FINE).sum(axis=2)
-        shares = counts / counts.sum()
+        if not counts.any():
+            return ()
+        shares = counts / self.counted.grades.sum()
         scale = self.counted.scale
         return tuple(
             Bar(
@@ -115,14 +120,22 @@ class Shares:
             counted.bins[at],
             float(counted.total[at]),
             float(counted.squares[at]),
+            int(counted.locked[at]),
         )
 
     def _shares(
-        self, grades: Counts, draws: Sequence[Array], bins: Counts, total: float, squares: float
+        self,
+        grades: Counts,
+        draws: Sequence[Array],
+        bins: Counts,
+        total: float,
+        squares: float,
+        locked: int,
     ) -> AssembledShares:
-        count = int(grades.sum())
+        count, real = int(grades.sum()), int(bins.sum())
         scale = self.counted.scale
-        apart = total / count
+        apart = total / max(real, 1)
+        all_lock = locked > 0 and not real
         half = (1 - MIDDLE_SHARE) / 2
         loose, good, tight, over = (
             self._share(int(grades[self.places[grade]]), count, draws, self.places[grade]) for grade in Grade
@@ -132,11 +145,12 @@ class Shares:
             good=good,
             tight=tight,
             overstrained=over,
-            mean=(scale.low + scale.high) / 2 + apart,
-            sd=float(np.sqrt(max(squares / count - apart**2, 0.0))),
-            middle_low=_quantile(bins, scale, half),
-            middle_high=_quantile(bins, scale, 1 - half),
+            mean=inf if all_lock else (scale.low + scale.high) / 2 + apart,
+            sd=float(np.sqrt(max(squares / max(real, 1) - apart**2, 0.0))),
+            middle_low=inf if all_lock else _quantile(bins, scale, half),
+            middle_high=inf if all_lock else _quantile(bins, scale, 1 - half),
             combinations=count,
+            locked=locked / count,
         )
 
     def _share(self, seen: int, count: int, draws: Sequence[Array], place: int) -> GradeShare:

@@ -176,6 +176,27 @@ def window_grid(fits: Fits, judged: Judged) -> WindowGrid:
     )
 
 
+def stand_of(fits: Fits, judged: Judged, grid: WindowGrid) -> Array | None:
+    """The place of the window where to stand, coded, as a single row; None without a window."""
+    if grid.room is None:
+        return None
+    stand = np.array([axis.stand_at for axis in grid.axes], dtype=float)
+    plain = fits.scale.plain(judged.plane.coded)[:, list(judged.plane.along)]
+    ends = (fits.scale.high - fits.scale.low)[list(judged.plane.along)]
+    here = int(np.argmin((np.abs(plain - stand) / ends).sum(axis=1)))
+    return judged.plane.coded[here : here + 1]
+
+
+def holds_at(
+    fits: Fits, place: Array, required_n: float, share: float, good_share: float, confidence: float
+) -> bool:
+    """Whether both bounds reach what is asked at a place."""
+    if fits.strength is None or fits.looks is None:
+        return False
+    strong = fits.strength.lower(place, share, confidence)[0] >= required_n
+    return bool(strong and fits.looks_bounds(place, confidence)[1][0] >= good_share)
+
+
 def _rows(values: Array, plane: Plane) -> Grid:
     return tuple(tuple(float(one) for one in row) for row in values.reshape(plane.shape))
 

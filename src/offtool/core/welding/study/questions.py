@@ -11,7 +11,7 @@ from scipy import special
 from offtool.core.inspection.sample_size import parts_to_bound_fraction
 from offtool.core.values import Verdict
 from offtool.core.welding.normal_bounds import pulls_for_normal
-from offtool.core.welding.study.grid import Fits, Judged
+from offtool.core.welding.study.grid import Fits, Judged, stand_of
 from offtool.core.welding.study.response import LEAST_FREEDOM, regression_factors
 from offtool.core.welding.study.results import OpenQuestion, SettingFinding, WindowGrid
 from offtool.core.welding.study.runs import NAMES, VARIED, Setting, WeldRun, setting_words
@@ -35,13 +35,9 @@ def chosen_place(
     settings: Sequence[SettingFinding], fits: Fits, judged: Judged | None, grid: WindowGrid | None
 ) -> Place | None:
     """The middle of the window, else the strongest setting that holds; None where nothing is shown."""
-    if judged is not None and grid is not None and grid.room is not None and fits.strength is not None:
-        stand = np.array([axis.stand_at for axis in grid.axes], dtype=float)
-        plain = fits.scale.plain(judged.plane.coded)[:, list(judged.plane.along)]
-        here = int(np.argmin(np.abs(plain - stand).sum(axis=1)))
-        return Place(
-            _words(fits, judged.plane.coded[here : here + 1]), float(judged.mean[here]), fits.strength.sd
-        )
+    stand = None if judged is None or grid is None else stand_of(fits, judged, grid)
+    if stand is not None and fits.strength is not None:
+        return Place(_words(fits, stand), float(fits.strength.predicted(stand)[0]), fits.strength.sd)
     holding = [one for one in settings if one.verdict is Verdict.HOLDS and one.strength is not None]
     if not holding:
         return None

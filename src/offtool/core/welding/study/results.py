@@ -25,8 +25,8 @@ class Summary:
 class SettingFinding:
     """One setting: what its own runs show. Bounds are None where there are too few of them.
 
-    `strength_low_n` and `looks_low` are those that the verdict rests on, with `WeldWindow.each_confidence`; the
-    intervals of looks and flash are the setting's own, with the confidence asked for.
+    `strength_low_n` and `looks_low` are those that the verdict rests on, with `WeldWindow.each_confidence`;
+    the intervals of looks and flash are the setting's own, with the confidence asked for.
     """
 
     time_s: float | None
@@ -66,7 +66,7 @@ class WindowGrid:
     """The window over its settings, for a drawing: rows over the second axis, columns over the first.
 
     `strength_low` is the bound that the share of seams exceeds, `looks_low` the bound of the probability of a
-    good look; one-sided, over all places at once with the confidence. `held` is what the third setting is held at.
+    good look; at each place one-sided with the confidence. `held` is what the third setting is held at.
     `room` is the distance from where to stand to the nearest edge, as a share of the range tried.
     """
 
@@ -116,8 +116,9 @@ class WeldWindow:
     """The settings, those that hold, the window between them, and what is open.
 
     Whoever looks at many places finds one that looks good by luck. The risk is shared evenly by `claims`: the
-    settings that have a bound, and the terms of the fitted strength; each bound is taken with
-    `each_confidence`, so that the verdict holds with `confidence` over all of them.
+    settings that have a bound, and the terms of the fitted strength. The bounds of the settings and those of
+    the place where to stand are taken with `each_confidence`, so that the verdict holds with `confidence`
+    over all of them; the window is drawn place by place, each with `confidence` by itself.
     """
 
     verdict: Verdict

@@ -70,7 +70,11 @@ class Judge:
 
     def has_bound(self, setting: Setting, runs: Sequence[WeldRun]) -> bool:
         """Whether its runs bound the strength at all."""
-        return self._strength_ends(setting, runs)[0] is not None
+        pulled = [run for run in runs if run.strength_n is not None]
+        values, stopped = column(pulled, "strength_n"), np.array([run.stopped for run in pulled], dtype=bool)
+        if stopped.any():
+            return spread_seen(values, stopped)
+        return bool(pulled) and self._from_spread(setting_words(setting), values)[0] is not None
 
     def setting(self, setting: Setting, runs: Sequence[WeldRun]) -> SettingFinding:
         """One setting by its own runs; the deviation may be pooled over all."""

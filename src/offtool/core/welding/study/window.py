@@ -9,9 +9,9 @@ import numpy as np
 from offtool.core.formulas import formula
 from offtool.core.inspection.limits import CONFIDENCE
 from offtool.core.values import Caution, Range, Verdict
-from offtool.core.welding.cautions import AT_THE_WELDER, CHOSEN, EDGES, PULLING
+from offtool.core.welding.cautions import AT_THE_WELDER, EDGES, PULLING
 from offtool.core.welding.pulls import REQUIRED, SHARE
-from offtool.core.welding.study.grid import Fits, Judged, Scale, best_plane, linear, window_grid
+from offtool.core.welding.study.grid import Fits, Scale, best_plane, holds_at, linear, stand_of, window_grid
 from offtool.core.welding.study.questions import (
     LACK_BELOW,
     chosen_place,
@@ -29,6 +29,8 @@ from offtool.core.welding.study.results import (
 )
 from offtool.core.welding.study.runs import NAMES, WeldRun, WeldRuns, require_possible
 from offtool.core.welding.study.settings import Judge, grouped, spreads_of
+
+CHOSEN = Caution("A study finds where to weld: fresh seams, pulled at the chosen place, show that it holds.")
 
 _EXAMPLE = [
     {"time_s": 0.2, "pressure_bar": 2.0, "strength_n": 78, "appearance": "good"},
@@ -73,14 +75,15 @@ def weld_window(
     those varied, its bound y - k(h) s with h the leverage; the log odds of a good look are linear (Firth).
     The window is where the strength's bound reaches the requirement and the look's bound the share asked for;
     one stands farthest from its edge, and the ends of the range are edges. Who tries many places finds one by
-    luck: the risk is divided evenly over the settings that have a bound and the terms of the polynomial.
+    luck: for the verdict the risk is divided evenly over the settings that have a bound and the terms of the
+    polynomial, and a setting or the place where to stand must hold so.
 
     Returns: WeldWindow; `open` names what the runs cannot say and the runs that would settle it.
     Raises: NotEnoughData where no piece was pulled; ImpossibleInput for a cell that cannot be, by its row.
 
-    Holds when: seams of a setting are alike and normal, with one deviation over the window. That the terms
-    stand for all places at once was found by simulation (`python -m tests.coverage weld window`). With stopped
-    pulls the bounds are approximate.
+    Holds when: seams of a setting are alike and normal, with one deviation over the window, which shows
+    each place by itself. That the terms stand for all places at once was found by simulation
+    (`python -m tests.coverage weld window`). With stopped pulls the bounds are approximate.
 
     Example: with no setting varied the bound is that of one sample: 10 pulls, 95/95, k 2.911.
     """
@@ -106,18 +109,20 @@ def weld_window(
     settings = tuple(judge.setting(setting, found) for setting, found in groups.items())
     judged = None
     if scale.names and fits.strength is not None:
-        judged = best_plane(fits, required_n, share, good_share, each)
+        judged = best_plane(fits, required_n, share, good_share, confidence)
     grid = None if judged is None else window_grid(fits, judged)
+    stand = None if judged is None or grid is None else stand_of(fits, judged, grid)
+    stand_holds = stand is not None and holds_at(fits, stand, required_n, share, good_share, each)
     chosen = chosen_place(settings, fits, judged, grid)
     open_ = [
         *(confirmed(chosen, required_n, share, good_share, confidence) if chosen else ()),
         *(looks_of_it(fits, told)),
         *(shape_of_fit(fits, list(groups)) if scale.names else ()),
-        *(nearest_window(fits, judged, required_n, share, good_share, each) if judged else ()),
+        *(nearest_window(fits, judged, required_n, share, good_share, confidence) if judged else ()),
         *not_varied(fits, list(groups)[len(groups) // 2]),
     ]
     return WeldWindow(
-        verdict=_verdict(settings, fits, judged),
+        verdict=_verdict(settings, fits, stand_holds),
         settings=settings,
         grid=grid,
         strength=_strength(fits),
@@ -140,11 +145,11 @@ def weld_window(
     )
 
 
-def _verdict(settings: Sequence[SettingFinding], fits: Fits, judged: Judged | None) -> Verdict:
-    """A window counts where the fit follows the runs; a setting by its own runs always."""
+def _verdict(settings: Sequence[SettingFinding], fits: Fits, stand_holds: bool) -> Verdict:
+    """The place where to stand counts where the fit follows the runs; a setting by its own runs always."""
     if any(one.verdict is Verdict.HOLDS for one in settings):
         return Verdict.HOLDS
-    if judged is not None and judged.holds.any() and not _misses(fits):
+    if stand_holds and not _misses(fits):
         return Verdict.HOLDS
     if all(one.verdict is Verdict.FAILS for one in settings):
         return Verdict.FAILS
