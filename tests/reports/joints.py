@@ -260,6 +260,8 @@ def shoulder(**fields: Any) -> JointFound:
         "missing": (),
         "loose_at_first": False,
         "steel_left": False,
+        "good_after_1000h": None,
+        "droop": None,
         "steel": steel(),
         "demands": (demand_seen(),),
         "tests": (test_seen(),),

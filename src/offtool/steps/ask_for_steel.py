@@ -11,6 +11,9 @@ from offtool.core.values import OfftoolError
 from offtool.steps.ask_of_size import SizeDemanded, ask_of_size
 from offtool.steps.judge_joint import judge_joint
 
+DECIMALS = 3
+"""A thousandth of a mm: nothing finer is cut or measured."""
+
 
 def ask_for_steel(
     programme: str, joint: str, way: int, *, made_at: datetime, made_by: str
@@ -28,9 +31,9 @@ def ask_for_steel(
                 programme,
                 joint,
                 one.size,
-                target=one.after,
-                lower=min(one.lower, one.after) if one.lower is not None else None,
-                upper=max(one.upper, one.after) if one.upper is not None else None,
+                target=round(one.after, DECIMALS),
+                lower=round(min(one.lower, one.after), DECIMALS) if one.lower is not None else None,
+                upper=round(max(one.upper, one.after), DECIMALS) if one.upper is not None else None,
                 reason=reason,
                 made_at=made_at,
                 made_by=made_by,

@@ -38,6 +38,7 @@ from offtool.steps.seam_in_record import (
 from offtool.steps.seam_sentences import actions, facts, headline, headline_of_all, setting_in_words
 
 METHOD = f"offtool {__version__}"
+CONFIDENCE = 0.95
 SMALLEST_DROP = 2.0
 """Standard deviations by which the mean may drop before an audit must find it; common practice, no source."""
 
@@ -229,7 +230,11 @@ class _Judging:
         required = self.seam.required_n
         if not strengths or required is None:
             return None
-        return self._try("strength", lambda: judge_strength(strengths, required, stopped=stopped))
+        # The best of several settings was chosen: its risk is the share of the whole that each has.
+        sure = self.window.each_confidence if self.window is not None else CONFIDENCE
+        return self._try(
+            "strength", lambda: judge_strength(strengths, required, stopped=stopped, confidence=sure)
+        )
 
     def _weibull(self) -> WeibullFit | None:
         strengths, stopped = self._pulls
