@@ -22,8 +22,8 @@ HEAT = Caution(
     PRACTICE,
 )
 LIMITS_DIFFER = Caution(
-    "Limits for noise, near-ultrasound and machine guards differ by country and are not decided here: ask those "
-    "who are licensed for it where the welder stands.",
+    "Limits for noise, near-ultrasound and machine guards differ by country and are not decided here: ask "
+    "those who are licensed for it where the welder stands.",
     PRACTICE,
 )
 PULLING = Caution(
