@@ -73,6 +73,54 @@ def test_the_index_asked_of_every_size_can_be_set(run: Run, record: Path, first:
     assert {one.required_index for one in Characteristic.objects.all()} == {1.67}
 
 
+def test_a_second_part_is_added_to_the_programme_and_shown_before(
+    run: Run, flipper: str, tmp_path: Path
+) -> None:
+    from offtool.records.models import Tool
+
+    file = tmp_path / "second.csv"
+    file.write_text(report(seed=5), encoding="utf-8")
+    words = ("start", "Flipper", file, "--add", "--part", "P2", "--tool", "B2")
+    assert "Nothing is kept yet." in run(*words).out
+    assert list(Tool.objects.values_list("code", flat=True)) == ["M1"]
+    answer = run(*words, "--keep")
+    assert answer.exit_code == 0, answer.err
+    assert "offtool inspect flipper B2 T1" in answer.out
+    assert run("inspect", flipper, "B2", "T1", "--json").json["sizes"][0]["part"] == "P2"
+
+
+@pytest.mark.parametrize("keep", [(), ("--keep",), ("--keep", "--json")])
+def test_a_tool_that_is_there_is_named_before_anything_is_kept(
+    run: Run, flipper: str, tmp_path: Path, keep: tuple[str, ...]
+) -> None:
+    file = tmp_path / "second.csv"
+    file.write_text(report(seed=5), encoding="utf-8")
+    answer = run("start", flipper, file, "--add", "--part", "P2", "--tool", "M1", *keep)
+    assert answer.exit_code == 1
+    assert "there is a tool 'M1' in flipper already" in answer.err
+    assert "offtool read flipper M1 TRIAL FILE" in answer.err
+    assert kept_files() == 1
+
+
+@pytest.mark.parametrize("named", [(), ("--part", "P2"), ("--tool", "B2")])
+def test_what_is_added_is_named_by_its_part_and_tool(
+    run: Run, flipper: str, first: Path, named: tuple[str, ...]
+) -> None:
+    answer = run("start", "Flipper", first, "--add", *named)
+    assert answer.exit_code == 2
+    assert "--add needs --part and --tool" in answer.err
+
+
+def test_a_title_in_use_and_an_unknown_tool_say_how_a_part_is_added(
+    run: Run, flipper: str, first: Path
+) -> None:
+    assert "offtool start --add" in run("start", "Flipper", first, "--tool", "B2", "--keep").err
+    said = " ".join(run("read", flipper, "B2", "T1", first).err.split())
+    assert "offtool start flipper FILE --add --part PART --tool B2" in said
+    both = " ".join(run("read", flipper, "B2", "T1", first, first.parent / "T1.csv").err.split())
+    assert "offtool start flipper FILE --add --part PART --tool B2" in both
+
+
 def test_a_file_is_read_into_a_trial_with_what_is_known_of_it(run: Run, flipper: str, tmp_path: Path) -> None:
     from offtool.records.models import Trial
 

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 import pytest
 
 from offtool.core.values import OfftoolError, Verdict
-from offtool.exchange.readings import FileRefused
-from offtool.records.models import Characteristic, Programme
+from offtool.exchange.readings import FileRefused, SentFile
+from offtool.records.models import Cavity, Characteristic, Part, Programme, Resin
+from offtool.records.operations import AlreadyRead
+from offtool.records.queries.finding import NotInRecord
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.overview import programme_overview
-from offtool.steps.read_readings import CannotKeep
+from offtool.steps.read_readings import CannotKeep, preview_readings
 from offtool.steps.reading_preview import ReadingsKept
-from offtool.steps.start_from_report import preview_start, start_from_report
+from offtool.steps.start_from_report import preview_start, start_from_files, start_from_report
 from tests.steps.clip import NOON, csv_of, stored
 
 pytestmark = pytest.mark.django_db
@@ -136,3 +138,110 @@ def test_cells_that_cannot_be_read_stand_in_the_way_until_they_are_left_out() ->
 
 def test_a_file_that_is_no_table_is_refused() -> None:
     assert isinstance(refused(b"\x89PNG"), FileRefused)
+
+
+SECOND = report([(1, "Socket bore", "mm", "⌀4.05", "±0.03", 4.06, 4.061, 4.058, 4.06)])
+
+
+def add(content: bytes = SECOND, **options: object) -> ReadingsKept:
+    given: dict[str, object] = {"title": "Clip", "add": True, "part": "LID", "tool": "B2"}
+    return start(content, **given | options)
+
+
+def test_a_second_part_on_a_second_tool_is_added_and_the_first_stays_as_it_was() -> None:
+    start(tool="A1", part="BODY")
+    before = inspect_trial("clip", "A1", "T1")
+    kept = add()
+    assert (kept.programme, kept.tool, kept.trial, kept.state) == ("clip", "B2", "T1", "a")
+    assert Programme.objects.count() == 1
+    assert [(one.code, one.cavities) for one in programme_overview("clip").tools] == [("A1", 2), ("B2", 2)]
+    assert {size.part for size in inspect_trial("clip", "B2", "T1").sizes} == {"LID"}
+    assert inspect_trial("clip", "A1", "T1") == before
+    made = {(one.tool.code, one.part.code) for one in Cavity.objects.select_related("tool", "part")}
+    assert made == {("A1", "BODY"), ("B2", "LID")}
+
+
+@pytest.mark.parametrize("named", ["Other clip", " Other clip ", "other-clip"])
+def test_the_programme_to_add_to_is_named_by_its_title_or_its_short_name(named: str) -> None:
+    start()
+    start(title="Other clip")
+    assert add(title=named).programme == "other-clip"
+
+
+def test_of_programmes_with_one_title_the_short_name_says_which() -> None:
+    start()
+    Programme.objects.create(slug="clip-2", title="Clip")
+    assert add(title="clip-2").programme == "clip-2"
+    error = refused(SECOND, title="Clip", add=True, part="LID", tool="B2")
+    assert (error.what, error.remedy) == ("2 programmes are called 'Clip'", "name one of clip, clip-2")
+
+
+def test_a_resin_of_the_programme_is_shared_with_its_shrinkage_and_another_is_new() -> None:
+    start()
+    Resin.objects.update(flow_pct=0.62)
+    add(resin="abs")
+    assert {one.resin.flow_pct for one in Part.objects.select_related("resin")} == {0.62}
+    add(SECOND + b"\n", part="PIN", tool="C3", resin="POM")
+    assert sorted(Resin.objects.values_list("code", flat=True)) == ["ABS", "POM"]
+
+
+def test_a_resin_that_only_the_programme_has_can_be_named() -> None:
+    start()
+    Resin.objects.update(code="ABS grey 7")
+    add(resin="ABS grey 7")
+    assert Resin.objects.count() == 1
+    assert "known are ABS grey 7, " in refused(SECOND, add=True, part="PIN", tool="C3", resin="X").remedy
+
+
+@pytest.mark.parametrize(
+    ("options", "said", "read"),
+    [
+        ({"tool": "A1"}, "there is a tool 'A1' in clip already", "offtool read clip A1 TRIAL FILE"),
+        ({"part": "BODY"}, "there is a part 'BODY' in clip already", "offtool read clip A1 TRIAL FILE"),
+    ],
+)
+def test_a_tool_or_part_that_is_there_is_refused_with_how_it_is_read(
+    options: dict[str, object], said: str, read: str
+) -> None:
+    start(tool="A1", part="BODY")
+    error = refused(SECOND, **{"add": True, "part": "LID", "tool": "B2"} | options)
+    assert isinstance(error, CannotKeep)
+    assert error.what == said
+    assert read in error.remedy
+
+
+@pytest.mark.parametrize(
+    ("content", "options", "said"),
+    [
+        (SECOND, {"title": "Clipp"}, "no programme 'Clipp'"),
+        (SECOND, {"resin": "ABBS"}, "no resin 'ABBS' in the handbook"),
+        (SECOND, {"tool": ""}, "code must not be empty"),
+        (csv_of(["Shot", "Cavity", "Peg"], [(1, 1, 4.0)]), {}, "the file states no limits"),
+    ],
+)
+def test_what_cannot_be_added_is_refused_and_leaves_nothing(
+    content: bytes, options: dict[str, object], said: str
+) -> None:
+    start()
+    assert said in refused(content, **{"add": True, "part": "LID", "tool": "B2"} | options).what
+
+
+def test_the_report_of_the_first_part_is_not_taken_for_the_second() -> None:
+    start()
+    assert isinstance(refused(report(), add=True, part="LID", tool="B2"), AlreadyRead)
+
+
+def test_several_files_are_added_as_one_report() -> None:
+    start()
+    kept = start_from_files(
+        [SentFile("a.csv", SECOND), SentFile("b.csv", report([(2, "Lid", "mm", "9.0", "±0.1", 9, 9, 9, 9)]))],
+        "2 files", title="clip", add=True, part="LID", tool="B2", read_at=NOON, read_by="tester",
+    )  # fmt: skip
+    assert (kept.programme, kept.readings) == ("clip", 8)
+
+
+def test_reading_into_a_tool_that_is_not_there_says_how_it_is_added() -> None:
+    start()
+    with pytest.raises(NotInRecord, match="no tool 'B2' in clip") as refusal:
+        preview_readings(SECOND, "lid.csv", programme="clip", tool="B2")
+    assert "offtool start clip FILE --add --part PART --tool B2" in refusal.value.remedy

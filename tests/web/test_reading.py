@@ -8,7 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from offtool.records.models import Programme, Reading, SourceFile, Trial
+from offtool.records.models import Part, Programme, Reading, Resin, SourceFile, Tool, Trial
 from offtool.web import uploads
 from offtool.web.forms import reading as forms
 from tests.web import otter
@@ -236,6 +236,54 @@ def test_a_report_alone_becomes_a_verdict(client: Client, db: None) -> None:
     assert again.status_code == 422
     assert "there is a programme" in again.content.decode()
     assert 'value="River crab"' in again.content.decode()
+
+
+@pytest.mark.usefixtures("tool")
+def test_a_part_is_added_to_a_programme_from_its_page(client: Client) -> None:
+    page = client.get(f"/p/{otter.SLUG}/").content.decode()
+    assert f'<a href="/p/{otter.SLUG}/add/">Add a part from its first-article report</a>' in page
+    add = f"/p/{otter.SLUG}/add/"
+    assert faults(client.get(add).content.decode()) == []
+
+    preview = send(client, add, REPORT, name="fai.csv")
+    html = client.get(preview).content.decode()
+    assert "4 readings of 2 sizes in 2 cavities" in html
+    assert 'name="title"' not in html
+    assert faults(html) == []
+    assert not SourceFile.objects.exists()
+
+    given = {"upload": slip_of(preview), "tool": "B2", "part": "HO-09", "trial": "T1", "resin": "ABS"}
+    for name, there in (("tool", "M2"), ("part", Part.objects.get().code)):
+        refused = client.post(add, {**given, name: there})
+        assert refused.status_code == 422
+        assert f"there is a {name} &#x27;{there}&#x27; in {otter.SLUG} already" in refused.content.decode()
+    answer = client.post(add, given, follow=True)
+    assert answer.redirect_chain == [(f"/p/{otter.SLUG}/B2/T1/", 302)]
+    assert sorted(Tool.objects.values_list("code", flat=True)) == ["B2", "M2"]
+    assert Programme.objects.count() == 1
+
+
+@pytest.mark.usefixtures("tool")
+def test_a_tool_and_a_part_that_are_added_are_named_by_hand(client: Client) -> None:
+    add = f"/p/{otter.SLUG}/add/"
+    html = client.get(send(client, add, REPORT)).content.decode()
+    for name in ("tool", "part"):
+        (field,) = re.findall(rf'<input[^>]*name="{name}"[^>]*>', html)
+        assert "value=" not in field
+    answer = client.post(add, {"upload": slip_of(send(client, add, REPORT)), "trial": "T1", "resin": "ABS"})
+    assert answer.status_code == 422
+    assert not SourceFile.objects.exists()
+
+
+def test_a_part_cannot_be_added_to_a_programme_that_is_not_there(client: Client, db: None) -> None:
+    assert client.get("/p/nobody/add/").status_code == 404
+
+
+def test_the_resins_of_a_programme_are_offered_first_and_once() -> None:
+    own = (Resin(code="ABS", name="house ABS"), Resin(code="X7", name=""))
+    choices = forms.AddPartForm(resins=own).fields["resin"].choices  # type: ignore[attr-defined]
+    assert choices[:2] == [("ABS", "ABS, house ABS"), ("X7", "X7")]
+    assert [code for code, _ in choices].count("ABS") == 1
 
 
 def test_the_forms_offer_what_the_steps_know() -> None:

@@ -30,10 +30,16 @@ from offtool.exchange.readings import (
 )
 from offtool.records.models import Programme, SourceFile, Trial
 from offtool.records.operations import AlreadyRead, store_readings
-from offtool.records.queries import find_programme, find_tool
 from offtool.records.reading_arrays import ReadingColumns
 from offtool.steps.matching import Match, columns_of, match_table, shot_span
-from offtool.steps.read_readings import TrialAbout, as_read, judge_waiting, refuse_problems, trial_for
+from offtool.steps.read_readings import (
+    TrialAbout,
+    as_read,
+    judge_waiting,
+    refuse_problems,
+    tool_to_read,
+    trial_for,
+)
 from offtool.steps.reading_preview import (
     FilePreview,
     ReadingPreview,
@@ -102,7 +108,7 @@ def keep_bundle(
     """
     bundle = _understood(files, name, programme, tool, layout, sheet)
     refuse_problems_of(bundle, leave_out=leave_out)
-    found = find_tool(find_programme(programme), tool)
+    found = tool_to_read(programme, tool)
     with transaction.atomic():
         into = trial_for(found, trial, about or TrialAbout())
         return store_bundle(bundle, into, read_at=read_at, read_by=read_by)
@@ -183,7 +189,7 @@ def preview_of_bundle(bundle: Bundle) -> ReadingPreview:
 def _understood(
     files: Sequence[SentFile], name: str, programme: str, tool: str, layout: Layout | None, sheet: str | None
 ) -> Bundle:
-    found = find_tool(find_programme(programme), tool)
+    found = tool_to_read(programme, tool)
     read = _without_known(read_files(files, name, layout=layout, sheet=sheet), found.programme)
     merged = merge(read, name)
     return Bundle(name, read, merged, match_table(merged.table, found))

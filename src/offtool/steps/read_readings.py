@@ -4,6 +4,7 @@ all."""
 from __future__ import annotations
 
 import hashlib
+import shlex
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
@@ -17,6 +18,7 @@ from offtool.handbook.terms import Outcome
 from offtool.records.models import Tool, ToolState, Trial
 from offtool.records.operations import ReadFile, judge_predictions, store_readings
 from offtool.records.queries import find_programme, find_tool, latest_state
+from offtool.records.queries.finding import NotInRecord
 from offtool.records.refusals import refusals_in_words
 from offtool.steps.inspect_trial import predictions_of
 from offtool.steps.matching import Match, columns_of, match_table, options_of, shot_span
@@ -56,7 +58,7 @@ def preview_readings(
 
     Raises FileRefused for a file that cannot be read, NotInRecord for an unknown programme or tool.
     """
-    found = find_tool(find_programme(programme), tool)
+    found = tool_to_read(programme, tool)
     table = read_table(content, name, layout=layout, sheet=sheet)
     return preview_of(content, table, match_table(table, found))
 
@@ -80,13 +82,23 @@ def keep_readings(
     Raises what `preview_readings` raises; CannotKeep for headings or cavities that fit nothing, and for
     refused cells unless `leave_out`; AlreadyRead for bytes read before. Nothing is kept then.
     """
-    found = find_tool(find_programme(programme), tool)
+    found = tool_to_read(programme, tool)
     table = read_table(content, name, layout=layout, sheet=sheet)
     match = match_table(table, found)
     refuse_problems(name, match.problems, table.refused, leave_out=leave_out)
     with transaction.atomic():
         into = trial_for(found, trial, about or TrialAbout())
         return store_table(content, table, into, match, read_at=read_at, read_by=read_by)
+
+
+def tool_to_read(programme: str, code: str) -> Tool:
+    """The tool a file is to be read into. Raises NotInRecord, which says how a new tool is added."""
+    found = find_programme(programme)
+    try:
+        return find_tool(found, code)
+    except NotInRecord as error:
+        add = shlex.join(["offtool", "start", programme, "FILE", "--add", "--part", "PART", "--tool", code])
+        raise NotInRecord(error.what, remedy=f"{error.remedy}; a new tool is added with {add}") from error
 
 
 def store_table(

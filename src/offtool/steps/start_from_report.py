@@ -1,8 +1,9 @@
 """Start from a first-article report alone: programme, part, tool, cavities and sizes are made from the
-file, or from several files that are its parts."""
+file, or from several files that are its parts. A further report adds its part and tool to the programme."""
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -23,6 +24,7 @@ from offtool.exchange.readings import (
 from offtool.handbook.resins import RESINS, resin_default
 from offtool.handbook.terms import UNITS, SizeKind
 from offtool.records.models import Cavity, Characteristic, Part, Programme, Resin, Tool, ToolState, Trial
+from offtool.records.queries import find_programme
 from offtool.records.refusals import refusals_in_words
 from offtool.steps.matching import Match
 from offtool.steps.read_bundle import Bundle, preview_of_bundle, refuse_problems_of, store_bundle
@@ -47,6 +49,7 @@ def start_from_report(
     title: str,
     read_at: datetime,
     read_by: str,
+    add: bool = False,
     tool: str = "M1",
     part: str = "P1",
     trial: str = "T1",
@@ -57,16 +60,18 @@ def start_from_report(
     leave_out: bool = False,
 ) -> ReadingsKept:
     """Make a programme from a report, with its first trial; `required_index` None leaves it to the usual
-    1.00.
+    1.00. With `add`, the programme of that title or short name is there, and gets one more part on a tool of
+    its own.
 
-    Raises FileRefused, CannotKeep for a title in use, an unknown resin, or a report without limits. Nothing
-    is kept then.
+    Raises FileRefused, CannotKeep for a title in use, an unknown resin, or a report without limits; with
+    `add`, what `programme_to_add_to` raises, and AlreadyRead. Nothing is kept then.
     """
     table = read_table(content, name, layout=layout, sheet=sheet)
     match = _new(table)
     refuse_problems(name, match.problems, table.refused, leave_out=leave_out)
     with transaction.atomic(), refusals_in_words():
-        made, filled = _made(table, match, title, tool, part, trial, resin, required_index)
+        programme = _programme(title, tool, part, add=add)
+        made, filled = _made(table, match, programme, tool, part, trial, resin, required_index)
         return store_table(content, table, made, filled, read_at=read_at, read_by=read_by)
 
 
@@ -84,6 +89,7 @@ def start_from_files(
     title: str,
     read_at: datetime,
     read_by: str,
+    add: bool = False,
     tool: str = "M1",
     part: str = "P1",
     trial: str = "T1",
@@ -93,15 +99,49 @@ def start_from_files(
     sheet: str | None = None,
     leave_out: bool = False,
 ) -> ReadingsKept:
-    """Make a programme from several files, each with limits or with sizes another file limits.
+    """Make or extend a programme from several files, each with limits or with sizes another file limits.
 
     Raises what `start_from_report` raises, also for files that contradict each other. Nothing is kept then.
     """
     bundle = _bundle(files, name, layout, sheet)
     refuse_problems_of(bundle, leave_out=leave_out)
     with transaction.atomic(), refusals_in_words():
-        made, filled = _made(bundle.table, bundle.match, title, tool, part, trial, resin, required_index)
+        programme = _programme(title, tool, part, add=add)
+        made, filled = _made(bundle.table, bundle.match, programme, tool, part, trial, resin, required_index)
         return store_bundle(replace(bundle, match=filled), made, read_at=read_at, read_by=read_by)
+
+
+def programme_to_add_to(named: str, *, tool: str, part: str) -> Programme:
+    """The programme of this short name or title, which has neither the tool nor the part yet.
+
+    Raises NotInRecord for an unknown programme, CannotKeep for a title that several have, and for a tool or
+    part that is there: what is added never changes what is on record.
+    """
+    programme = _programme_named(named)
+    if programme.tools.filter(code=tool).exists():
+        _refuse_there("tool", tool, programme, tool)
+    if programme.parts.filter(code=part).exists():
+        made_by = programme.tools.filter(cavities__part__code=part).first()
+        _refuse_there("part", part, programme, made_by.code if made_by else "TOOL")
+    return programme
+
+
+def _programme_named(named: str) -> Programme:
+    titled = list(Programme.objects.filter(title=named.strip()).order_by("slug"))
+    if not titled or Programme.objects.filter(slug=named).exists():
+        return find_programme(named)
+    if len(titled) > 1:
+        slugs = ", ".join(one.slug for one in titled)
+        raise CannotKeep(f"{len(titled)} programmes are called {named!r}", remedy=f"name one of {slugs}")
+    return titled[0]
+
+
+def _refuse_there(thing: str, code: str, programme: Programme, tool: str) -> None:
+    read = shlex.join(["offtool", "read", programme.slug, tool, "TRIAL", "FILE"])
+    raise CannotKeep(
+        f"there is a {thing} {code!r} in {programme.slug} already",
+        remedy=f"a further trial of it is read with {read}; a new {thing} needs another name",
+    )
 
 
 def _bundle(files: Sequence[SentFile], name: str, layout: Layout | None, sheet: str | None) -> Bundle:
@@ -111,18 +151,23 @@ def _bundle(files: Sequence[SentFile], name: str, layout: Layout | None, sheet: 
     return Bundle(name, read, merged, replace(match, problems=(*match.problems, *merged.contradictions)))
 
 
+def _programme(title: str, tool: str, part: str, *, add: bool) -> Programme:
+    if add:
+        return programme_to_add_to(title, tool=tool, part=part)
+    return Programme.objects.create(slug=_free_slug(title), title=title.strip())
+
+
 def _made(
     table: ReadingTable,
     match: Match,
-    title: str,
+    programme: Programme,
     tool: str,
     part: str,
     trial: str,
     resin: str,
     required_index: float | None,
 ) -> tuple[Trial, Match]:
-    """The programme of a report with its first trial, and the sizes its headings are now."""
-    programme = Programme.objects.create(slug=_free_slug(title), title=title.strip())
+    """The first trial of a report's part and tool in a programme, and the sizes its headings are now."""
     made_part = Part.objects.create(programme=programme, code=part, resin=_resin(programme, resin))
     made_tool = Tool.objects.create(programme=programme, code=tool)
     state = ToolState.objects.create(tool=made_tool, label="a", ordinal=1, note="as first read")
@@ -213,11 +258,15 @@ def _kind(found: FoundCharacteristic, unit: str) -> SizeKind:
 
 
 def _resin(programme: Programme, code: str) -> Resin:
+    """The programme's own resin of that code, else a new one of the handbook's."""
     found = resin_default(code)
+    own = {one.code: one for one in programme.resins.all()}
+    there = own.get(code) or (own.get(found.code) if found else None)
+    if there is not None:
+        return there
     if found is None:
-        raise CannotKeep(
-            f"no resin {code!r} in the handbook", remedy="known are " + ", ".join(r.code for r in RESINS)
-        )
+        known = dict.fromkeys([*own, *(one.code for one in RESINS)])
+        raise CannotKeep(f"no resin {code!r} in the handbook", remedy="known are " + ", ".join(known))
     return Resin.objects.create(
         programme=programme,
         code=found.code,
@@ -236,7 +285,10 @@ def _free_slug(title: str) -> str:
     wanted = slugify(title)[:40].strip("-") or "programme"
     taken = set(Programme.objects.filter(slug__startswith=wanted).values_list("slug", flat=True))
     if Programme.objects.filter(title=title.strip()).exists():
-        raise CannotKeep(f"there is a programme {title.strip()!r} already", remedy="give another title")
+        raise CannotKeep(
+            f"there is a programme {title.strip()!r} already",
+            remedy="give another title; a further part is added with offtool start --add, or on its page",
+        )
     return next(
         one for one in [wanted, *(f"{wanted}-{i}" for i in range(2, len(taken) + 3))] if one not in taken
     )

@@ -1,13 +1,20 @@
-"""The two desks at which a file is read: into a trial of a tool, or as the start of a programme.
+"""The desks at which a file is read: into a trial, as the start of a programme, or as a further part.
 
-Both show a file first and keep it then; they differ in the step that does it and in what they must be told.
+All show a file first and keep it then; they differ in the step that does it and in what they must be told.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from datetime import datetime
+from functools import partial
+from types import MappingProxyType
 from typing import Any, Protocol
 
+from django.urls import reverse
+
+from offtool.records.models import Programme
+from offtool.steps.overview import is_invented
 from offtool.steps.read_bundle import is_bundle, keep_bundle, preview_bundle
 from offtool.steps.read_readings import keep_readings, preview_readings
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
@@ -17,7 +24,7 @@ from offtool.steps.start_from_report import (
     start_from_files,
     start_from_report,
 )
-from offtool.web.forms.reading import KeepForm, KeepReadingsForm, StartForm
+from offtool.web.forms.reading import AddPartForm, KeepForm, KeepReadingsForm, StartForm
 from offtool.web.pages.frame import Crumb, Frame, TrialPlace, trial_frame
 from offtool.web.uploads import Upload
 
@@ -25,7 +32,7 @@ from offtool.web.uploads import Upload
 class Desk(Protocol):
     """Where a file is shown and kept."""
 
-    keep_form: type[KeepForm]
+    keep_form: Callable[..., KeepForm]
     headline: str
     lead: str
     is_start: bool
@@ -47,7 +54,7 @@ class Desk(Protocol):
 class TrialDesk:
     """A file goes into a trial of a tool; a new name makes a new trial."""
 
-    keep_form: type[KeepForm] = KeepReadingsForm
+    keep_form: Callable[..., KeepForm] = KeepReadingsForm
     lead = (
         "Four layouts are read: a column a size, a row a reading, a first-article report, or QIF. "
         "You see what is understood of the file, cell by cell, before anything is kept."
@@ -84,7 +91,7 @@ class TrialDesk:
 class StartDesk:
     """A first-article report alone makes programme, part, tool and first trial."""
 
-    keep_form: type[KeepForm] = StartForm
+    keep_form: Callable[..., KeepForm] = StartForm
     headline = "Start from a first-article report."
     lead = (
         "The report as it came with the first parts: a row a size with its number, nominal and limits or "
@@ -92,6 +99,8 @@ class StartDesk:
         "and the verdict follows at once."
     )
     is_start = True
+    made_in: Mapping[str, Any] = MappingProxyType({})
+    """What the step is told besides the form: of a programme that is there, which."""
 
     def frame(self, as_json: str = "") -> Frame:
         """Here, and nothing above it."""
@@ -110,6 +119,33 @@ class StartDesk:
 
     def keep(self, upload: Upload, form: Any, *, now: datetime) -> ReadingsKept:
         """Make the programme."""
+        given = {"read_at": now, **self.made_in, **form.keep_as()}
         if is_bundle(upload.files):
-            return start_from_files(upload.files, upload.name, read_at=now, **form.keep_as())
-        return start_from_report(upload.content, upload.name, read_at=now, **form.keep_as())
+            return start_from_files(upload.files, upload.name, **given)
+        return start_from_report(upload.content, upload.name, **given)
+
+
+class AddPartDesk(StartDesk):
+    """A first-article report adds a part on a tool of its own to a programme that is there."""
+
+    lead = (
+        "The report as it came with the first shots of one more part, on a tool of its own: a row a size "
+        "with its number, nominal and limits or tolerances, then a column for each cavity and part. Part, "
+        "tool and trial are added; what is on record stays as it is."
+    )
+
+    def __init__(self, programme: Programme) -> None:
+        self.programme = programme
+        self.headline = f"Add a part to {programme.title} from its first-article report."
+        self.keep_form = partial(AddPartForm, resins=tuple(programme.resins.order_by("pk")))
+        self.made_in = {"title": programme.slug, "add": True}
+
+    def frame(self, as_json: str = "") -> Frame:
+        """Programme, and here."""
+        title, above = self.programme.title, reverse("programme", args=[self.programme.slug])
+        return Frame(
+            title=f"Add a part: {title}",
+            crumbs=(Crumb(text=title, href=above), Crumb(text="Add a part")),
+            invented=is_invented(self.programme),
+            as_json=as_json,
+        )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -12,6 +12,7 @@ from offtool.exchange.readings import FileRefused, Layout
 from offtool.exchange.readings.limits import refuse_beyond
 from offtool.handbook.resins import RESINS
 from offtool.handbook.terms import LONGEST_FILE_NAME
+from offtool.records.models import Resin
 from offtool.steps.read_readings import TrialAbout
 from offtool.web.forms.fields import NumberField, moment_field, name_field, your_name_field
 from offtool.web.pages.reading import LAYOUTS
@@ -136,6 +137,7 @@ class KeepReadingsForm(KeepForm):
 class StartForm(KeepForm):
     """Make a programme from a first-article report."""
 
+    named: tuple[str, ...] = ("title", "tool", "part", "trial", "resin", "required_index")
     title = forms.CharField(
         label="Product",
         max_length=200,
@@ -160,5 +162,23 @@ class StartForm(KeepForm):
 
     def keep_as(self) -> dict[str, Any]:
         """What the step asks for, beside the file and the time."""
-        names = ("title", "tool", "part", "trial", "resin", "required_index")
-        return super().keep_as() | {name: self.cleaned_data[name] for name in names}
+        return super().keep_as() | {name: self.cleaned_data[name] for name in self.named}
+
+
+class AddPartForm(StartForm):
+    """Add a part and its tool to a programme; `resins` are those that the programme has already."""
+
+    named = ("tool", "part", "trial", "resin", "required_index")
+    title = None  # type: ignore[assignment]  # so Django leaves out a field: the programme has its title
+    tool = name_field("Tool", "The new tool, as the toolmaker calls it.")
+    part = name_field("Part", "The new part, as on its drawing.")
+
+    def __init__(self, *args: Any, resins: Sequence[Resin] = (), **options: Any) -> None:
+        super().__init__(*args, **options)
+        own = {one.code: f"{one.code}, {one.name}".rstrip(", ") for one in resins}
+        usual = [(one.code, f"{one.code}, {one.name}") for one in RESINS if one.code not in own]
+        field = self.fields["resin"]
+        field.choices = [*own.items(), *usual]  # type: ignore[attr-defined]
+        field.help_text = (
+            "One that the programme has keeps its shrinkage; another starts from its usual value."
+        )

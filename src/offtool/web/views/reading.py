@@ -12,9 +12,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from offtool.core.values import OfftoolError
+from offtool.records.queries import find_programme
 from offtool.steps.reading_preview import ReadingPreview
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, wants_json
-from offtool.web.desks import Desk, StartDesk, TrialDesk
+from offtool.web.desks import AddPartDesk, Desk, StartDesk, TrialDesk
 from offtool.web.forms.reading import FileForm, HowForm, KeepForm
 from offtool.web.pages.reading import FilePage, PreviewPage, kept_in_words, preview_shown
 from offtool.web.uploads import Upload, UploadGone, find_upload, forget_upload, hold_upload
@@ -34,6 +35,13 @@ def read(request: HttpRequest, programme: str, tool: str, trial: str) -> HttpRes
 def start(request: HttpRequest) -> HttpResponse:
     """Start with nothing but a first-article report."""
     return _read(request, StartDesk())
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@in_words
+def add_part(request: HttpRequest, programme: str) -> HttpResponse:
+    """Add a part and its tool to a programme from the part's first-article report."""
+    return _read(request, AddPartDesk(find_programme(programme)))
 
 
 def _read(request: HttpRequest, desk: Desk) -> HttpResponse:
