@@ -208,7 +208,7 @@ def test_steel_is_asked_for_by_its_number_and_dropped_with_a_reason(run: Run, hi
     asked = run("joint", *hinge, "--ask-for", "1")
     assert asked.exit_code == 0, asked.err
     demand = JointDemand.objects.get()
-    assert asked.out.startswith(f"Joint hinge now asks {demand.target:.3f} mm of P1 1;")
+    assert asked.out.startswith(f"Way 1: joint hinge now asks {demand.target:.3f} mm of P1 1;")
     assert "\nAsked of sizes\n" in asked.out
     assert "--ask-for 1" not in asked.out
     without = run("joint", *hinge, "--drop", "P1 1")
@@ -349,3 +349,14 @@ def test_the_report_on_all_joints_is_a_pdf(run: Run, hinge: tuple[str, str], tmp
 def test_the_day_of_a_demand_is_the_day_it_was_made(run: Run, hinge: tuple[str, str]) -> None:
     asked = run("joint", *hinge, "--ask-for", "1")
     assert datetime.now(UTC).strftime("%B %Y") in asked.out
+
+
+def test_a_report_never_writes_over_a_file_of_readings(
+    run: Run, hinge: tuple[str, str], tmp_path: Path
+) -> None:
+    file = tmp_path / "t1.csv"
+    file.write_bytes(b"piece,value")
+    answer = run("joint", hinge[0], "--report", file)
+    assert answer.exit_code == 2
+    assert "does not end in .pdf" in answer.err
+    assert file.read_bytes() == b"piece,value"

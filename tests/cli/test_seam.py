@@ -203,3 +203,14 @@ def test_what_cannot_be_leaves_with_1_in_one_sentence(run: Run, rim: tuple[str, 
         assert answer.exit_code == 1
         assert said in answer.err
         assert len(answer.err.splitlines()) == 1
+
+
+def test_a_report_never_writes_over_a_file_of_readings(
+    run: Run, rim: tuple[str, str], tmp_path: Path
+) -> None:
+    file = tmp_path / "t1.csv"
+    file.write_bytes(b"piece,value")
+    answer = run("seam", rim[0], "--report", file)
+    assert answer.exit_code == 2
+    assert "does not end in .pdf" in answer.err
+    assert file.read_bytes() == b"piece,value"

@@ -297,3 +297,28 @@ def test_a_weld_study_is_kept_once_and_set_aside_with_a_reason(example: Example)
 def test_a_seam_without_studies_can_go(example: Example) -> None:
     delete_seam(a_seam(example), made_by="Ada")
     assert seams_of(example.programme) == []
+
+
+def test_sizes_keep_the_order_in_which_they_are_given_last(example: Example) -> None:
+    def given(*roles: str) -> list[NewSize]:
+        return [NewSize(role=role, value=1.0) for role in roles]
+
+    columns = {"code": "gap", "kind": "chain of sizes"}
+    joint = store_joint(example.programme, columns, given("a", "b", "c"), made_by="")
+    assert [one.role for one in joint.sizes.all()] == ["a", "b", "c"]
+    store_joint(example.programme, columns, given("c", "new", "a"), made_by="", joint=joint)
+    assert [one.role for one in joint.sizes.all()] == ["c", "new", "a"]
+
+
+def test_a_name_that_is_too_long_is_refused_and_never_cut(example: Example) -> None:
+    long = "x" * 101
+    with pytest.raises(OfftoolError, match="code has 101 signs, and 100 are kept"):
+        a_joint(example, code=long)
+    columns = {"code": "gap", "kind": "chain of sizes", "note": "n" * 1000}
+    with pytest.raises(OfftoolError, match="the name of a size has 101 signs"):
+        store_joint(example.programme, columns, [NewSize(role=long, value=1.0)], made_by="")
+    assert not Joint.objects.exists()
+    joint = store_joint(example.programme, columns, [NewSize(role=long[:100], value=1.0)], made_by="")
+    assert (joint.note, joint.sizes.get().role) == ("n" * 1000, long[:100])
+    with pytest.raises(OfftoolError, match="the name has 101 signs"):
+        a_file(long).as_kept(read_at=NOON, read_by="")

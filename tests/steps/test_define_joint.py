@@ -57,6 +57,7 @@ def test_a_joint_is_defined_by_sizes_and_numbers(hinged: Programme) -> None:
     ("changed", "field", "what"),
     [
         ({"code": " "}, "code", "the joint has no code"),
+        ({"code": "New"}, "code", "no joint can be called New"),
         ({"kind": "peg in soket"}, "kind", "no kind of joint is called 'peg in soket'"),
         ({"sizes": sizes(peg_diametre=4.0)}, "peg_diametre", "has no size of that name"),
         ({"sizes": {"peg_diameter": "P1 1"}}, "socket_bore", "needs its bore of the socket"),
@@ -242,6 +243,7 @@ SEAM_SIZES: dict[str, Said] = {"joint_width": 1.6, "seam_length": 100.0, "ridge_
     ("changed", "field", "what"),
     [
         ({"code": ""}, "code", "the seam has no code"),
+        ({"code": "new"}, "code", "no seam can be called new"),
         ({"kind": "rigde"}, "kind", "no kind of seam is called 'rigde'"),
         ({"top_part": "P9"}, "top_part", "no part 'P9' in clip"),
         (

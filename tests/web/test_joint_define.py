@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from django.test import Client
 
-from offtool.handbook.joint_kinds import JOINT_KINDS
+from offtool.handbook.joint_kinds import JOINT_KINDS, MOST_LINKS
 from offtool.handbook.terms import JointKind
-from offtool.records.models import Joint
+from offtool.records.models import Joint, Programme
+from offtool.records.operations import NewSize, store_joint
+from offtool.steps.as_defined import joint_as_defined
 from offtool.steps.joint_places import defining_place
 from offtool.web.forms.joint_define import MORE_ROWS, JointForm
 from offtool.web.pages.joint_define import joint_define_page, kinds_page
 from tests.web import jointed, otter
 from tests.web.jointed import JOINT, JOINTS
 from tests.web.rendering import Outline, faults, render_page
+from tests.web.sent_of_form import sent_of_form
 
 NEW = f"{JOINTS}new/"
 GIVEN = {
@@ -60,6 +65,8 @@ def test_the_form_of_every_kind_asks_for_its_sizes(client: Client, arm: None, ki
         assert f'name="{role.name}-value"' in html
     assert JOINT_KINDS[kind].measure in html
     assert ('name="friction_low"' in html) == JOINT_KINDS[kind].uses_friction
+    assert ('name="inner_resin"' in html) == JOINT_KINDS[kind].uses_materials
+    assert '<textarea name="note"' in html
     assert faults(html) == []
 
 
@@ -90,6 +97,84 @@ def test_a_chain_is_defined_row_by_row(client: Client, arm: None) -> None:
     assert 'value="-1"' in html
 
 
+def as_shown(client: Client, address: str) -> dict[str, str]:
+    """What a browser would send of the joint's form as it stands."""
+    return sent_of_form(client.get(address).content.decode())
+
+
+@pytest.mark.parametrize(
+    ("kind", "sizes", "more"),
+    [
+        (
+            "screw in boss",
+            {"screw_diameter": 3.0, "screw_core": 2.2, "screw_pitch": 1.3, "boss_bore": "HO-02 13",
+             "boss_outer": 6.0, "engagement": 8.0},
+            {"inner_resin": "POM", "outer_resin": "OAK", "outer_modulus_mpa": 2100.0,
+             "strain_allowed_pct": 1.5},
+        ),
+        (
+            "slip fit",
+            {"shaft_diameter": "HO-04 2", "bore_diameter": "HO-02 13"},
+            {"limb_mass_g": 1.4, "lever_mm": 17.0, "inner_resin": "ABS", "safety_factor": 3.0},
+        ),
+        ("peg in socket", jointed.SIZES, {"inner_resin": "ABS", "friction_low": 0.2, "friction_high": 0.3}),
+    ],
+)  # fmt: skip
+def test_a_change_starts_from_what_is_kept_and_loses_nothing_of_it(
+    client: Client, arm: None, kind: str, sizes: dict[str, object], more: dict[str, object]
+) -> None:
+    jointed.a_joint("hip", kind=kind, sizes=sizes, **more)
+    before = joint_as_defined(otter.SLUG, "hip")
+    address = f"{JOINTS}hip/change/"
+    sent(
+        client,
+        as_shown(client, address) | {"upper": "0.29", "note": "two\nlines"},
+        status=302,
+        address=address,
+    )
+    after = joint_as_defined(otter.SLUG, "hip")
+    assert after == replace(before, upper=0.29, note=after.note)
+    assert after.note.split() == ["two", "lines"]
+
+
+def test_another_kind_leaves_friction_behind(client: Client, arm: None) -> None:
+    jointed.a_joint("hip", friction_low=0.2, friction_high=0.3)
+    slip = {
+        "kind": "slip fit", "code": "hip", "shaft_diameter-size": "HO-04 2", "bore_diameter-size": "HO-02 13",
+    }  # fmt: skip
+    sent(client, slip, status=302, address=f"{JOINTS}hip/change/")
+    now = joint_as_defined(otter.SLUG, "hip")
+    assert (now.kind, now.friction_low, now.friction_high) == ("slip fit", None, None)
+
+
+def test_a_chain_keeps_every_size_and_their_order(client: Client, arm: None) -> None:
+    links = {f"link {i}": 1.0 + i for i in range(MOST_LINKS)}
+    jointed.a_chain("gap", sizes=links)
+    address = f"{JOINTS}gap/change/"
+    typed = as_shown(client, address)
+    sent(client, typed, status=302, address=address)
+    assert list(joint_as_defined(otter.SLUG, "gap").sizes) == list(links)
+    swapped = {
+        key.replace("row0-", "row1-") if key.startswith("row0-") else key.replace("row1-", "row0-")
+        if key.startswith("row1-") else key: value
+        for key, value in typed.items()
+    }  # fmt: skip
+    sent(client, swapped, status=302, address=address)
+    names = list(links)
+    assert list(joint_as_defined(otter.SLUG, "gap").sizes) == [names[1], names[0], *names[2:]]
+
+
+def test_a_chain_longer_than_is_taken_is_shown_whole_and_refused_in_words(client: Client, arm: None) -> None:
+    programme = Programme.objects.get(slug=otter.SLUG)
+    sizes = [NewSize(role=f"link {i}", value=1.0) for i in range(MOST_LINKS + 1)]
+    store_joint(programme, {"code": "gap", "kind": "chain of sizes"}, sizes, made_by="")
+    address = f"{JOINTS}gap/change/"
+    html = sent(client, as_shown(client, address), status=422, address=address)
+    assert "61 sizes, and a chain of sizes has 60 at most." in html
+    assert f'value="link {MOST_LINKS}"' in html
+    assert Joint.objects.get().sizes.count() == MOST_LINKS + 1
+
+
 def test_more_rows_and_another_kind_lose_nothing_that_was_typed(client: Client, arm: None) -> None:
     html = sent(client, {**CHAIN, "more": "1", "lower": "abc"}, status=200)
     for typed in ('value="opening"', 'value="47.7"', 'value="abc"', f'name="rows" value="{4 + MORE_ROWS}"'):
@@ -111,6 +196,8 @@ def test_more_rows_and_another_kind_lose_nothing_that_was_typed(client: Client, 
         ({"socket_outer-value": "-7"}, "socket_outer-size", "Give a number above 0."),
         ({"lower": "0.5", "upper": "0.1"}, "lower", "Give the smaller limit as the lower."),
         ({"lever_mm": ""}, "lever_mm", "Give both, or none."),
+        ({"lever_mm": "-1"}, "lever_mm", "Give 0 or more, or leave it blank."),
+        ({"upper": "1e300"}, "upper", "No size is as large as that"),
         ({"friction_low": "0.3"}, "friction_high", "Give both ends, or none."),
         ({"peg_diameter-size": "HO-09 1"}, "peg_diameter-size", "This size is not in the programme"),
         ({"inner_resin": "OAK"}, "inner_modulus_mpa", "OAK is not in the handbook"),

@@ -151,6 +151,25 @@ def test_steel_is_asked_for_named_to_the_correction_and_dropped_with_a_reason(
     assert "ask the correction for it" in html
 
 
+def test_a_size_whose_number_holds_a_space_is_linked_by_its_part_and_number(shoulder: str) -> None:
+    found = judge_joint(otter.SLUG, "shoulder")
+    spaced = [
+        replace(one, size="HO-04 2 a", number="2 a") if one.part == "HO-04" else one for one in found.sizes
+    ]
+    shown = joint_page(replace(found, sizes=tuple(spaced)))
+    assert f"/p/{otter.SLUG}/M3/T1/size/HO-04/2%20a/" in [one.href for one in shown.sizes]
+
+
+def test_a_way_is_asked_for_as_it_was_shown_or_not_at_all(client: Client, shoulder: str) -> None:
+    shown = 'name="shown" value="HO-04 2=4.125"'
+    assert shown in page(client, JOINT)
+    other = client.post(JOINT, {"way": "1", "shown": "HO-04 2=4.126", "made_by": ""})
+    assert other.status_code == 422
+    assert "the ways have changed since" in other.content.decode()
+    assert not JointDemand.objects.exists()
+    assert client.post(JOINT, {"way": "1", "shown": "HO-04 2=4.125", "made_by": ""}).status_code == 302
+
+
 @pytest.mark.parametrize("way", ["9", "0", "x", "", "9" * 30])
 def test_a_way_that_was_not_found_is_refused_above_the_ways(client: Client, shoulder: str, way: str) -> None:
     answer = client.post(JOINT, {"way": way, "made_by": ""})

@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from offtool.core.values import OfftoolError
 from offtool.records.models import Part, Seam
 from offtool.steps.define_seam import SeamDefined
 from offtool.steps.seam_place import seam_now
 from offtool.web.forms.seams import KINDS
 from tests.web import otter, welded
 from tests.web.rendering import Outline, faults
+from tests.web.sent_of_form import sent_of_form
 from tests.web.welded import SEAM, SEAMS
 
 NEW = f"{SEAMS}new/"
@@ -89,11 +91,20 @@ def test_a_seam_is_kept_as_it_was_typed(client: Client) -> None:
         ({"value_ridge_height": "-1"}, "value_ridge_height", "give a number above 0"),
         ({"value_ridge_height": ""}, "value_ridge_height", "needs its height of the ridge"),
         ({"value_joint_width": "2"}, "size_joint_width", "Both the size HO-03 7 and the number 2"),
-        ({"size_seam_length": "HO-02 99"}, "size_seam_length", "Select a valid choice"),
-        ({"plus_minus_ridge_height": "-0.1"}, "value_ridge_height", "is below 0"),
-        ({"amplitude_pct": "120"}, "amplitude_pct", "less than or equal to 100"),
+        (
+            {"size_seam_length": "HO-02 99"},
+            "size_seam_length",
+            "This size is not in the programme: choose another.",
+        ),
+        (
+            {"plus_minus_ridge_height": "-0.1"},
+            "plus_minus_ridge_height",
+            "Give 0 or more, or leave it blank.",
+        ),
+        ({"amplitude_pct": "120"}, "amplitude_pct", "Give 100 at most, or leave it blank."),
         ({"converter_um": "0"}, "converter_um", "above 0"),
         ({"code": ""}, "code", "Give a name"),
+        ({"code": "new"}, "code", "No seam can be called new"),
         ({"top_part": ""}, "top_part", "Choose one."),
         ({"top_part": "HO-02"}, "size_joint_width", "is no size of HO-02 or HO-02"),
     ],
@@ -106,7 +117,7 @@ def test_what_cannot_be_is_said_at_its_field_and_nothing_typed_is_lost(
     assert answer.status_code == 422
     error = html[html.index(f'id="id_{field}_error"') :]
     assert words in Outline(error[: error.index("</div>")]).text
-    assert 'value="as drawn"' in html
+    assert ">\nas drawn</textarea>" in html
     assert 'value="150"' in html
     assert faults(html) == []
     assert not Seam.objects.exists()
@@ -144,41 +155,19 @@ def test_a_seam_is_shown_as_defined_changed_and_taken_out(client: Client) -> Non
     for value in ("torso seam", "1.25", "0.03", "24.43"):
         assert f'value="{value}"' in html
     before = seam_now(otter.SLUG, "torso").defined
-    same = {name: value for name, value in _fields(html).items() if value}
+    same = {name: value for name, value in sent_of_form(html).items() if value}
     assert client.post(CHANGE, same).status_code == 302
     assert seam_now(otter.SLUG, "torso").defined == before
     assert client.post(CHANGE, same | {"required_n": "75"}).status_code == 302
     assert Seam.objects.get().required_n == 75.0
+    unnamed = client.post(CHANGE, {"take_out": "1", "made_by": "x" * 101})
+    assert unnamed.status_code == 422
+    assert "At most 100 signs are kept." in unnamed.content.decode()
+    assert faults(unnamed.content.decode()) == []
+    assert Seam.objects.exists()
     out = client.post(CHANGE, {"take_out": "1", "made_by": "tooling"})
     assert out["Location"] == SEAMS
     assert not Seam.objects.exists()
-
-
-def _fields(html: str) -> dict[str, str]:
-    """What a browser would send of the first form as it stands."""
-    from html.parser import HTMLParser
-
-    class Sent(HTMLParser):
-        def __init__(self) -> None:
-            super().__init__()
-            self.values: dict[str, str] = {}
-            self.select, self.forms = "", 0
-
-        def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-            given = {name: value or "" for name, value in attrs}
-            self.forms += tag == "form"
-            if self.forms != 1:
-                return
-            if tag == "select":
-                self.select = given["name"]
-            elif tag == "option" and "selected" in given:
-                self.values[self.select] = given["value"]
-            elif tag == "input":
-                self.values[given["name"]] = given.get("value", "")
-
-    sent = Sent()
-    sent.feed(html)
-    return sent.values
 
 
 @pytest.mark.usefixtures("halves")
@@ -189,11 +178,14 @@ def test_a_seam_with_studies_keeps_its_kind_and_its_parts(client: Client) -> Non
     assert "Weld studies hang on this seam" in html
     assert "Take this seam out" not in html
     assert faults(html) == []
-    sent = {name: value for name, value in _fields(html).items() if value}
+    sent = {name: value for name, value in sent_of_form(html).items() if value}
     swapped = client.post(CHANGE, sent | {"top_part": "HO-02", "bottom_part": "HO-03"})
     assert swapped.status_code == 422
     assert "weld studies of seam torso" in swapped.content.decode().lower()
-    assert client.post(CHANGE, {"take_out": "1", "made_by": ""}).status_code == 422
+    stays = client.post(CHANGE, {"take_out": "1", "made_by": ""})
+    assert stays.status_code == 422
+    assert "seam torso has weld studies (1) in the record" in stays.content.decode()
+    assert 'name="value_seam_length"' in stays.content.decode()
     assert Seam.objects.count() == 1
 
 
@@ -210,3 +202,17 @@ def test_names_of_parts_and_sizes_are_shown_and_never_run(client: Client) -> Non
     Part.objects.filter(code="HO-03").update(name="<script>alert(1)</script>")
     html = page(client, f"{NEW}?kind=ridge")
     assert html.count("<script") == 1
+
+
+@pytest.mark.usefixtures("halves")
+def test_what_the_record_refuses_is_said_with_all_that_was_typed(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*given: object, **named: object) -> str:
+        raise OfftoolError("the record is full", remedy="make room")
+
+    monkeypatch.setattr("offtool.web.views.seam_define.define_seam", refuse)
+    answer = client.post(NEW, TYPED)
+    assert answer.status_code == 422
+    assert "the record is full" in answer.content.decode()
+    assert 'value="150"' in answer.content.decode()

@@ -163,6 +163,15 @@ def test_a_reading_that_cannot_be_is_refused_at_its_field_and_stays_written(clie
         assert faults(html) == []
 
 
+@pytest.mark.usefixtures("studied")
+def test_a_reading_that_cannot_be_is_refused_as_json_with_the_reason(client: Client) -> None:
+    answer = client.get(SEAM, {"ask": "1", "height_mm": "zz", "format": "json"})
+    assert answer.status_code == 422
+    assert set(answer.json()) == {"error", "where", "remedy"}
+    assert answer.json()["where"] == "height_mm"
+    assert answer.json()["error"]
+
+
 @pytest.mark.usefixtures("halves")
 def test_an_open_height_below_the_welded_one_is_said_in_words(client: Client) -> None:
     welded.define(sizes=dict(welded.seam_defined().sizes) | {"open_height": 20.0})

@@ -11,7 +11,6 @@ import click
 from offtool.cli.options import (
     DAY,
     FILE,
-    NEW_FILE,
     command,
     open_for_reading,
     options_typed,
@@ -21,6 +20,7 @@ from offtool.cli.options import (
     who,
     write_file,
 )
+from offtool.cli.pdf_file import NEW_PDF
 from offtool.cli.terminal import say, say_json
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ OF_A_FILE = (
               help="Ask the correction for one of the ways shown, by its number.")  # fmt: skip
 @click.option("--drop", metavar="'PART NUMBER'", help="Ask no longer what was asked of this size.")
 @click.option("--because", default="", help="Why it is set aside or dropped; kept with your name.")
-@click.option("--report", type=NEW_FILE, help="Write the report on all joints into this PDF.")
+@click.option("--report", type=NEW_PDF, help="Write the report on all joints into this PDF.")
 @shared_options
 def joint(
     programme: str,
@@ -169,14 +169,14 @@ def _ask(programme: str, joint: str, way: int) -> list[str]:
     from offtool.steps.ask_for_steel import ask_for_steel
 
     asked = ask_for_steel(programme, joint, way, made_at=datetime.now(UTC), made_by=who())
-    return [_asked(one) for one in asked]
+    return [_asked(way, one) for one in asked]
 
 
-def _asked(one: SizeDemanded) -> str:
+def _asked(way: int, one: SizeDemanded) -> str:
     from offtool.reports.words import number
 
     asked = f"{number(one.target, 3)} {one.unit} of {one.size}"
-    return f"Joint {one.joint} now asks {asked}; offtool correct aims at it."
+    return f"Way {way}: joint {one.joint} now asks {asked}; offtool correct aims at it."
 
 
 def _write_report(programme: str, path: Path) -> str:

@@ -11,7 +11,6 @@ import click
 from offtool.cli.options import (
     DAY,
     FILE,
-    NEW_FILE,
     command,
     open_for_reading,
     refuse_left_over,
@@ -20,6 +19,7 @@ from offtool.cli.options import (
     who,
     write_file,
 )
+from offtool.cli.pdf_file import NEW_PDF
 from offtool.cli.terminal import say, say_json
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ OF_A_FILE = (
 @click.option("--leave-out", is_flag=True, help="Keep the rest where cells cannot be read.")
 @click.option("--set-aside", metavar="STUDY", help="Let a study count no longer; it stays visible.")
 @click.option("--because", default="", help="Why it is set aside; kept with your name.")
-@click.option("--report", type=NEW_FILE, help="Write the report on all seams into this PDF.")
+@click.option("--report", type=NEW_PDF, help="Write the report on all seams into this PDF.")
 @shared_options
 def seam(
     programme: str,

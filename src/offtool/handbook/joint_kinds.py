@@ -13,6 +13,8 @@ from typing import Literal
 from offtool.handbook.terms import JointKind
 
 Side = Literal["inner", "outer", ""]
+MOST_LINKS = 60
+"""Sizes of a chain or a loop; more are several chains."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +38,8 @@ class KindOfJoint:
     unit: str
     loose_is: Literal["low", "high"]
     uses_friction: bool
+    uses_materials: bool
+    """Whether stiffness and strain of the two sides count."""
     roles: tuple[Role, ...] = ()
 
     def role(self, name: str) -> Role | None:
@@ -59,6 +63,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="N·m",
                 loose_is="low",
                 uses_friction=True,
+                uses_materials=True,
                 roles=(
                     *(_PEG, _BORE, _OUTER, _LENGTH),
                     Role(name="peg_bore", meaning="bore through the peg", side="inner", usual=0.0),
@@ -71,6 +76,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="N·m",
                 loose_is="low",
                 uses_friction=True,
+                uses_materials=True,
                 roles=(
                     *(_PEG, _BORE, _OUTER, _LENGTH),
                     Role(
@@ -89,6 +95,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="N·m",
                 loose_is="low",
                 uses_friction=True,
+                uses_materials=True,
                 roles=(
                     Role(name="ball_diameter", meaning="diameter of the ball", side="inner"),
                     Role(name="socket_bore", meaning="diameter of the round hollow", side="outer"),
@@ -103,6 +110,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="N",
                 loose_is="low",
                 uses_friction=True,
+                uses_materials=True,
                 roles=(
                     Role(name="beam_length", meaning="length of the finger", side="inner"),
                     Role(name="root_thickness", meaning="thickness of the finger at its root", side="inner"),
@@ -149,6 +157,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="N",
                 loose_is="low",
                 uses_friction=False,
+                uses_materials=True,
                 roles=(
                     Role(name="screw_diameter", meaning="outer diameter of the thread", side="inner"),
                     Role(name="screw_core", meaning="core diameter of the thread", side="inner"),
@@ -165,6 +174,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="mm",
                 loose_is="high",
                 uses_friction=False,
+                uses_materials=False,
                 roles=(
                     Role(name="shaft_diameter", meaning="diameter of the shaft or pin", side="inner"),
                     Role(name="bore_diameter", meaning="diameter of the bore", side="outer"),
@@ -177,6 +187,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="mm",
                 loose_is="high",
                 uses_friction=False,
+                uses_materials=False,
             ),
             KindOfJoint(
                 kind=JointKind.LOOP,
@@ -185,6 +196,7 @@ JOINT_KINDS: Mapping[JointKind, KindOfJoint] = MappingProxyType(
                 unit="mm",
                 loose_is="high",
                 uses_friction=False,
+                uses_materials=False,
             ),
         )
     }

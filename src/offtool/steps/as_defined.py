@@ -16,7 +16,7 @@ from offtool.steps.what_is_asked import size_key
 def joint_as_defined(programme: str, code: str) -> JointDefined:
     """What `change_joint` would leave as it is. Raises NotInRecord."""
     joint = find_joint(find_programme(programme), code)
-    sizes = {one.role: _joint_size(one) for one in sorted(joint.sizes.all(), key=lambda one: one.pk)}
+    sizes = {one.role: _joint_size(one) for one in joint.sizes.select_related("characteristic__part")}
     return JointDefined(**_columns(joint, JointDefined, "sizes"), sizes=sizes)
 
 

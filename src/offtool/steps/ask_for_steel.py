@@ -16,14 +16,20 @@ DECIMALS = 3
 
 
 def ask_for_steel(
-    programme: str, joint: str, way: int, *, made_at: datetime, made_by: str
+    programme: str, joint: str, way: int, *, made_at: datetime, made_by: str, shown: str = ""
 ) -> tuple[SizeDemanded, ...]:
     """Ask for a way by its number, 1 for the best: each size is asked to go as far as is meant for now.
 
-    Raises NotInRecord for names that are not there; OfftoolError for a way that was not found, and what
-    `ask_of_size` raises. Nothing is asked then.
+    `shown` is what `way_shown` said of it when it was chosen; empty where nobody looked before.
+
+    Raises NotInRecord for names that are not there; OfftoolError for a way that was not found, for one that
+    is another by now, and what `ask_of_size` raises. Nothing is asked then.
     """
     chosen = _way(programme, joint, way)
+    if shown and shown != way_shown(chosen):
+        raise OfftoolError(
+            "the ways have changed since", where=f"joint {joint}, way {way}", remedy="look again, then choose"
+        )
     reason = "; ".join(chosen.reasons) or "the joint stands better there"
     with transaction.atomic():
         return tuple(
@@ -40,6 +46,11 @@ def ask_for_steel(
             )
             for one in chosen.demands
         )
+
+
+def way_shown(way: SteelCandidate) -> str:
+    """The sizes of a way and how far each is to go, in short: HO-02 4=3.995."""
+    return "; ".join(f"{one.size}={one.after:.{DECIMALS}f}" for one in way.demands)
 
 
 def _way(programme: str, joint: str, way: int) -> SteelCandidate:

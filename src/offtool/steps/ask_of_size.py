@@ -106,7 +106,7 @@ def _refuse_second(joint: Joint, asked: Characteristic) -> None:
     if first is not None:
         raise OfftoolError(
             f"joint {first.joint.code} asks {first.target:g} {asked.unit} of {size_key(asked)} already",
-            where=f"joint {joint.code}",
+            where="" if first.joint_id == joint.pk else f"joint {joint.code}",
             remedy="drop that demand first",
         )
 

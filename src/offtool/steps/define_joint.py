@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from math import isfinite
 from typing import Any
 
 from offtool.core.values import nearest
-from offtool.handbook.joint_kinds import JOINT_KINDS, KindOfJoint, Side
+from offtool.handbook.joint_checks import (
+    angle_faults,
+    code_faults,
+    link_faults,
+    material_faults,
+    pair_faults,
+    sides_of,
+)
+from offtool.handbook.joint_kinds import JOINT_KINDS, KindOfJoint
 from offtool.handbook.terms import LARGEST_NUMBER, JointKind
 from offtool.records.models import Joint, Part, Programme
 from offtool.records.operations import NewSize, delete_joint, store_joint
 from offtool.records.queries import find_joint, find_programme
-from offtool.steps.sizes_given import DefinitionRefused, Said, Sizes, refuse_thinner_than_nothing
+from offtool.steps.sizes_given import DefinitionRefused, Said, Sizes, refuse_first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,10 +54,6 @@ _ABOVE_ZERO = (
     *("inner_modulus_mpa", "outer_modulus_mpa", "strain_allowed_pct"),
 )
 _NOT_BELOW_ZERO = ("limb_mass_g", "lever_mm")
-NO_CODE = "new"
-"""Where the pages define the next joint."""
-_SCREW = "STEEL"
-"""What a screw is made of where nothing else is said."""
 
 
 def define_joint(programme: str, joint: JointDefined, *, made_by: str) -> str:
@@ -86,32 +90,14 @@ def remove_joint(programme: str, code: str, *, made_by: str) -> None:
     delete_joint(find_joint(find_programme(programme), code), made_by=made_by)
 
 
-def parts_of_sides(kind: JointKind, sizes: Sequence[Any]) -> tuple[Part | None, Part | None]:
-    """The parts of the inner and the outer side: of the first measured size of each side; of a chain, the
-    first part and the next one. None where nothing of that side is measured.
-    """
-    facts = JOINT_KINDS[kind]
-    measured = [one for one in sizes if one.characteristic is not None]
-    if not facts.roles:
-        parts = list({one.characteristic.part_id: one.characteristic.part for one in measured}.values())
-        return (parts[0] if parts else None), (parts[1] if len(parts) > 1 else None)
-    return _part_of_side(facts, measured, "inner"), _part_of_side(facts, measured, "outer")
-
-
-def _part_of_side(facts: KindOfJoint, measured: Sequence[Any], side: Side) -> Part | None:
-    for one in measured:
-        role = facts.role(one.role)
-        if role is not None and role.side == side:
-            part: Part = one.characteristic.part
-            return part
-    return None
+def parts_of_sides(kind: JointKind, sizes: Iterable[Any]) -> tuple[Part | None, Part | None]:
+    """The parts of the inner and the outer side, from the sizes in their order; see `sides_of`."""
+    measured = [(one.role, one.characteristic.part) for one in sizes if one.characteristic is not None]
+    return sides_of(kind, measured)
 
 
 def _refuse_taken(programme: Programme, code: str, *, now: Joint | None) -> None:
-    if not code.strip():
-        raise DefinitionRefused("code", "the joint has no code", "give a short one, such as shoulder")
-    if code.strip().casefold() == NO_CODE:
-        raise DefinitionRefused("code", f"no joint can be called {code.strip()}", "give another short name")
+    refuse_first(code_faults("joint", code))
     taken = Joint.objects.filter(programme=programme, code=code.strip()).first()
     if taken is not None and (now is None or taken.pk != now.pk):
         raise DefinitionRefused(
@@ -125,7 +111,7 @@ def _refuse_another(now: Joint, kind: str, sizes: Sequence[NewSize]) -> None:
         raise DefinitionRefused(
             "kind", f"tests of joint {now.code} as a {now.kind} are kept", "define another joint beside it"
         )
-    before = parts_of_sides(JointKind(kind), list(now.sizes.all()))
+    before = parts_of_sides(JointKind(kind), now.sizes.all())
     after = parts_of_sides(JointKind(kind), sizes)
     for side, one, other in zip(("inner", "outer"), before, after, strict=True):
         if one is not None and one != other:
@@ -146,12 +132,12 @@ def _checked(programme: Programme, joint: JointDefined) -> tuple[dict[str, Any],
     facts = JOINT_KINDS[JointKind(joint.kind)]
     columns = {name: getattr(joint, name) for name in _COLUMNS}
     refuse_numbers(columns, _ABOVE_ZERO, _NOT_BELOW_ZERO, ("lower", "upper"))
-    _refuse_order(joint, facts)
+    refuse_first(pair_faults(facts, joint))
     given = Sizes(programme, joint.sizes)
-    sizes = given.by_roles(facts.roles, facts.kind.value) if facts.roles else list(_links(given, facts))
-    refuse_thinner_than_nothing(sizes)
-    if facts.uses_friction:
-        _refuse_no_material(joint, facts, sizes)
+    sizes = given.by_roles(facts.roles, facts.kind.value) if facts.roles else _links(given, facts)
+    inner, outer = parts_of_sides(facts.kind, sizes)
+    resins = (inner.resin.code if inner else None, outer.resin.code if outer else None)
+    refuse_first(material_faults(facts, joint, resins))
     return columns, sizes
 
 
@@ -178,113 +164,12 @@ def refuse_numbers(
             raise DefinitionRefused(name, f"{value:g} is below 0", "give 0 or more, or leave it blank")
 
 
-def _refuse_order(joint: JointDefined, facts: KindOfJoint) -> None:
-    """Limits, friction, and weight with its lever: what goes in pairs."""
-    if joint.lower is not None and joint.upper is not None and joint.lower >= joint.upper:
-        raise DefinitionRefused(
-            "lower",
-            f"{joint.lower:g} is not below upper, {joint.upper:g}",
-            "give the smaller limit as the lower",
-        )
-    low, high = joint.friction_low, joint.friction_high
-    if not facts.uses_friction and (low is not None or high is not None):
-        raise DefinitionRefused(
-            "friction_low" if low is not None else "friction_high",
-            f"a {facts.kind} does not rest on friction",
-            "leave both ends blank",
-        )
-    if (low is None) != (high is None):
-        missing = "friction_low" if low is None else "friction_high"
-        raise DefinitionRefused(missing, "only one end of the friction is given", "give both ends, or none")
-    if low is not None and high is not None and low > high:
-        raise DefinitionRefused(
-            "friction_low", f"{low:g} is above friction_high, {high:g}", "give the smaller end first"
-        )
-    if (joint.limb_mass_g is None) != (joint.lever_mm is None):
-        missing = "limb_mass_g" if joint.limb_mass_g is None else "lever_mm"
-        raise DefinitionRefused(missing, "weight and lever go together, one is missing", "give both, or none")
-
-
-def _links(given: Sizes, facts: KindOfJoint) -> Iterator[NewSize]:
+def _links(given: Sizes, facts: KindOfJoint) -> list[NewSize]:
     """The sizes of a chain or a loop. Raises DefinitionRefused."""
-    is_loop = facts.kind is JointKind.LOOP
-    if len(given.said) < (3 if is_loop else 2):
-        least = "three sizes at least, the gap among them" if is_loop else "two sizes at least"
-        raise DefinitionRefused("sizes", f"a {facts.kind} has {least}", "name each size that adds to the gap")
-    angles = {one.angle_role.strip() for one in given.said.values() if one.angle_role.strip()}
-    gaps: list[str] = []
-    for role, said in given.said.items():
-        size = given.size(role, said, "deg" if role in angles else "mm")
-        _refuse_link(size, angles, list(given.said), is_loop=is_loop)
-        if size.characteristic is None and size.value is None:
-            gaps.append(role)
-        yield size
-    if is_loop and len(gaps) != 1:
-        what = (
-            f"{len(gaps)} sizes have neither a size nor a number: {', '.join(gaps)}"
-            if gaps
-            else "no size is the gap"
-        )
-        raise DefinitionRefused(
-            gaps[1] if gaps else "sizes", what, "leave exactly one without: the gap closes the loop"
-        )
-    if not is_loop and gaps:
-        raise DefinitionRefused(
-            gaps[0], "it says no size", "give a size that is measured, such as HO-04 2, or a number"
-        )
-
-
-def _refuse_link(size: NewSize, angles: set[str], roles: list[str], *, is_loop: bool) -> None:
-    if not size.role:
-        raise DefinitionRefused("sizes", "a size has no name", "name each size of the chain")
-    if size.factor == 0:
-        raise DefinitionRefused(
-            size.role, "factor 0: the size moves nothing", "give +1 or −1, or leave it out"
-        )
-    turned = size.angle_deg is not None or size.angle_role
-    if turned and not is_loop:
-        raise DefinitionRefused(
-            size.role,
-            "a chain lies in one line and has no angles",
-            f"leave the angle out, or make it a {JointKind.LOOP}",
-        )
-    if size.angle_role and size.angle_role not in roles:
-        raise DefinitionRefused(
-            size.role,
-            f"no size {size.angle_role!r} in the loop to be its angle",
-            nearest(size.angle_role, roles),
-        )
-    if size.angle_role and (size.angle_deg is not None or size.angle_role == size.role):
-        raise DefinitionRefused(
-            size.role, "its angle is given twice, or is itself", "give one angle, or one size"
-        )
-    is_gap = size.characteristic is None and size.value is None
-    if is_loop and not turned and not is_gap and size.role not in angles:
-        raise DefinitionRefused(
-            size.role, "it has no direction", "give angle_deg, or the size that is its angle"
-        )
-
-
-def _refuse_no_material(joint: JointDefined, facts: KindOfJoint, sizes: Sequence[NewSize]) -> None:
-    """A side without a stiffness: neither its resin is in the handbook, nor a modulus given."""
-    from offtool.handbook.joint_materials import joint_material
-
-    for side, part in zip(("inner", "outer"), parts_of_sides(facts.kind, sizes), strict=True):
-        given: str = getattr(joint, f"{side}_resin").strip()
-        usual = _SCREW if facts.kind is JointKind.BOSS and side == "inner" and part is None else ""
-        code = given or (part.resin.code if part is not None else usual)
-        if joint_material(code) is not None:
-            continue
-        named = f"{code} is not in the handbook" if code else "no part and no resin say what it is made of"
-        if getattr(joint, f"{side}_modulus_mpa") is None:
-            raise DefinitionRefused(
-                f"{side}_modulus_mpa",
-                f"the {side} side has no modulus: {named}",
-                f"give {side}_modulus_mpa and strain_allowed_pct, or {side}_resin as the handbook calls it",
-            )
-        if joint.strain_allowed_pct is None:
-            raise DefinitionRefused(
-                "strain_allowed_pct",
-                f"what the {side} side may bear is not known: {named}",
-                "give strain_allowed_pct",
-            )
+    angle_of = {role: one.angle_role.strip() for role, one in given.said.items()}
+    if facts.kind is JointKind.LOOP:
+        refuse_first(angle_faults(angle_of))
+    angles = set(angle_of.values())
+    sizes = [given.size(role, said, "deg" if role in angles else "mm") for role, said in given.said.items()]
+    refuse_first(link_faults(facts, sizes))
+    return sizes

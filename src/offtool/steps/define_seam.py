@@ -7,13 +7,14 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from offtool.core.values import nearest
+from offtool.handbook.joint_checks import code_faults
 from offtool.handbook.seam_kinds import SEAM_KINDS
 from offtool.handbook.terms import SeamKind
 from offtool.records.models import Part, Programme, Seam
 from offtool.records.operations import NewSize, delete_seam, store_seam
 from offtool.records.queries import find_programme, find_seam
 from offtool.steps.define_joint import refuse_numbers
-from offtool.steps.sizes_given import DefinitionRefused, Said, Sizes
+from offtool.steps.sizes_given import DefinitionRefused, Said, Sizes, refuse_first
 from offtool.steps.what_is_asked import size_key
 
 
@@ -85,8 +86,7 @@ def remove_seam(programme: str, code: str, *, made_by: str) -> None:
 
 
 def _refuse_taken(programme: Programme, code: str, *, now: Seam | None) -> None:
-    if not code.strip():
-        raise DefinitionRefused("code", "the seam has no code", "give a short one, such as torso")
+    refuse_first(code_faults("seam", code))
     taken = Seam.objects.filter(programme=programme, code=code.strip()).first()
     if taken is not None and (now is None or taken.pk != now.pk):
         raise DefinitionRefused(

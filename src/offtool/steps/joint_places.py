@@ -7,11 +7,11 @@ from datetime import date
 from itertools import count as count_from
 
 from offtool.handbook.terms import JointKind
-from offtool.records.models import Characteristic, Joint, JointSize, Part, Trial
+from offtool.records.models import Characteristic, Part, Trial
 from offtool.records.queries import find_joint, find_programme
+from offtool.steps.as_defined import joint_as_defined
 from offtool.steps.define_joint import JointDefined, parts_of_sides
 from offtool.steps.overview import is_invented
-from offtool.steps.sizes_given import SizeSaid
 from offtool.steps.what_is_asked import drawing_order, size_key
 
 
@@ -67,7 +67,7 @@ def defining_place(programme: str, joint: str = "") -> DefiningPlace:
         programme_title=found.title,
         invented=is_invented(found),
         sizes=tuple(_to_choose(one) for one in in_order),
-        now=_as_defined(now) if now is not None else None,
+        now=joint_as_defined(programme, joint) if joint else None,
         tests=now.tests.count() if now is not None else 0,
     )
 
@@ -76,7 +76,7 @@ def place_of_joint_test(programme: str, joint: str) -> JointTestPlace:
     """Where a test of a joint would be kept. Raises NotInRecord."""
     found = find_programme(programme)
     one = find_joint(found, joint)
-    inner, outer = parts_of_sides(JointKind(one.kind), sorted(one.sizes.all(), key=lambda size: size.pk))
+    inner, outer = parts_of_sides(JointKind(one.kind), one.sizes.all())
     taken = set(one.tests.values_list("name", flat=True))
     return JointTestPlace(
         programme=found.slug,
@@ -98,40 +98,6 @@ def _to_choose(one: Characteristic) -> SizeToChoose:
         shown=f"{size_key(one)} {one.name}".rstrip(),
         part=f"{one.part.code} {one.part.name}".rstrip(),
         unit=one.unit,
-    )
-
-
-def _as_defined(joint: Joint) -> JointDefined:
-    """The joint in the words in which it is defined."""
-    return JointDefined(
-        code=joint.code,
-        kind=joint.kind,
-        sizes={one.role: _as_said(one) for one in sorted(joint.sizes.all(), key=lambda one: one.pk)},
-        name=joint.name,
-        lower=joint.lower,
-        upper=joint.upper,
-        limb_mass_g=joint.limb_mass_g,
-        lever_mm=joint.lever_mm,
-        safety_factor=joint.safety_factor,
-        friction_low=joint.friction_low,
-        friction_high=joint.friction_high,
-        inner_resin=joint.inner_resin,
-        outer_resin=joint.outer_resin,
-        inner_modulus_mpa=joint.inner_modulus_mpa,
-        outer_modulus_mpa=joint.outer_modulus_mpa,
-        strain_allowed_pct=joint.strain_allowed_pct,
-        note=joint.note,
-    )
-
-
-def _as_said(one: JointSize) -> SizeSaid:
-    return SizeSaid(
-        size=size_key(one.characteristic) if one.characteristic is not None else "",
-        value=one.value,
-        plus_minus=one.plus_minus,
-        factor=one.factor,
-        angle_deg=one.angle_deg,
-        angle_role=one.angle_role,
     )
 
 

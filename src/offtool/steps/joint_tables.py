@@ -105,13 +105,18 @@ JOINT_SIZES = Table(
     kept=lambda programme: (
         JointSize.objects.filter(joint__programme=programme)
         .select_related("joint", "characteristic__part")
-        .order_by("pk")
+        .order_by("place", "pk")
     ),
     as_given=True,
-    names=lambda size: {"joint": size.joint.code, **_size_names(size.characteristic)},
+    names=lambda size: {
+        "joint": size.joint.code,
+        **_size_names(size.characteristic),
+        "ordinal": size.place,
+    },
     links=lambda row, known: {
         "joint": known.joints[(row.joint,)],
         "characteristic": _size_of(row, known),
+        "place": row.ordinal,
     },
 )
 JOINT_TESTS = Table(

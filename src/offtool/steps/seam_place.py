@@ -9,9 +9,9 @@ from itertools import count as count_from
 
 from offtool.records.models import Characteristic, Part, Programme, Trial
 from offtool.records.queries import find_programme, find_seam
+from offtool.steps.as_defined import seam_as_defined
 from offtool.steps.define_seam import SeamDefined
 from offtool.steps.overview import is_invented
-from offtool.steps.sizes_given import SizeSaid
 from offtool.steps.what_is_asked import drawing_order, size_key
 
 
@@ -98,31 +98,7 @@ def place_of_seam(programme: str) -> SeamPlace:
 def seam_now(programme: str, seam: str) -> SeamNow:
     """A seam as it was defined last. Raises NotInRecord."""
     found = find_seam(find_programme(programme), seam)
-    defined = SeamDefined(
-        code=found.code,
-        kind=found.kind,
-        top_part=found.top_part.code,
-        bottom_part=found.bottom_part.code,
-        sizes={
-            one.role: SizeSaid(
-                size=size_key(one.characteristic) if one.characteristic is not None else "",
-                value=one.value,
-                plus_minus=one.plus_minus,
-            )
-            for one in found.sizes.all()
-        },
-        name=found.name,
-        required_n=found.required_n,
-        largest_flash_mm=found.largest_flash_mm,
-        frequency_khz=found.frequency_khz,
-        converter_um=found.converter_um,
-        amplitude_pct=found.amplitude_pct,
-        booster_gain=found.booster_gain,
-        horn_gain=found.horn_gain,
-        horn_distance_mm=found.horn_distance_mm,
-        note=found.note,
-    )
-    return SeamNow(defined=defined, studies=found.studies.count())
+    return SeamNow(defined=seam_as_defined(programme, seam), studies=found.studies.count())
 
 
 def place_of_weld_study(programme: str, seam: str) -> WeldPlace:

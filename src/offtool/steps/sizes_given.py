@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from typing import TypeAlias
 
 from offtool.core.values import OfftoolError, nearest
+from offtool.handbook.joint_checks import Fault, number_faults
 from offtool.handbook.joint_kinds import Role
 from offtool.handbook.terms import LARGEST_NUMBER
 from offtool.records.models import Characteristic, Programme
@@ -22,6 +23,12 @@ class DefinitionRefused(OfftoolError):
     def __init__(self, field: str, what: str, remedy: str) -> None:
         self.field = field
         super().__init__(what, where=field, remedy=remedy)
+
+
+def refuse_first(faults: Iterable[Fault]) -> None:
+    """Raise DefinitionRefused for the first thing that cannot be."""
+    for fault in faults:
+        raise DefinitionRefused(fault.field, fault.what, fault.remedy)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +77,9 @@ class Sizes:
         for name in self.said:
             if name not in names:
                 raise DefinitionRefused(name, f"a {kind} has no size of that name", nearest(name, names))
-        return list(self._of_roles(roles, kind))
+        sizes = list(self._of_roles(roles, kind))
+        refuse_first(number_faults(roles, sizes))
+        return sizes
 
     def _of_roles(self, roles: Sequence[Role], kind: str) -> Iterator[NewSize]:
         for role in roles:
@@ -85,7 +94,6 @@ class Sizes:
                         f"give a size that is measured, such as HO-04 2, or a number in {role.unit}",
                     )
                 continue
-            _refuse_impossible(role, size)
             yield size
 
     def size(self, role: str, said: SizeSaid, unit: str) -> NewSize:
@@ -132,34 +140,3 @@ class Sizes:
             raise DefinitionRefused(
                 role, "factor and angle belong to chains and loops", "leave them out, or make it a chain"
             )
-
-
-def _refuse_impossible(role: Role, size: NewSize) -> None:
-    """Numbers that no such size has: below 0, or 0 where nothing would be left."""
-    if size.value is None:
-        return
-    if size.value < 0 or (size.value == 0 and role.usual is None):
-        raise DefinitionRefused(
-            role.name, f"{size.value:g} {role.unit} is no {role.meaning}", "give a number above 0"
-        )
-
-
-def refuse_thinner_than_nothing(sizes: Sequence[NewSize]) -> None:
-    """Raise for a wall that two numbers leave nothing of, such as a socket with a bore of its outer size."""
-    numbers = {one.role: one.value for one in sizes if one.value is not None}
-    for inside, outside in _WALLS:
-        if inside in numbers and outside in numbers and numbers[inside] >= numbers[outside]:
-            raise DefinitionRefused(
-                outside,
-                f"{numbers[outside]:g} mm is not above {inside}, {numbers[inside]:g} mm: nothing is left",
-                "exchange the two, or measure them again",
-            )
-
-
-_WALLS = (
-    ("socket_bore", "socket_outer"),
-    ("peg_bore", "peg_diameter"),
-    ("boss_bore", "boss_outer"),
-    ("screw_core", "screw_diameter"),
-)
-"""Sizes of which the first lies inside the second."""

@@ -16,7 +16,7 @@ from offtool.web.views.joint_tests import read_joint_test
 from offtool.web.views.joints import joint, joint_test_file, joints, joints_report
 from offtool.web.views.press import look, photograph, set_aside, thumbnail
 from offtool.web.views.programmes import programme, programmes
-from offtool.web.views.reading import read, start
+from offtool.web.views.reading import add_part, read, start
 from offtool.web.views.seam_define import change as change_seam
 from offtool.web.views.seam_define import new_seam
 from offtool.web.views.seams import seam, seams, seams_report, weld_study_file
@@ -40,6 +40,7 @@ urlpatterns = [
     path("start/", start, name="start"),
     path("demo/", demo, name="demo"),
     path("p/<slug:programme>/", programme, name="programme"),
+    path("p/<slug:programme>/add/", add_part, name="add_part"),
     path("p/<slug:programme>/defects/", defects, name="defects"),
     path("p/<slug:programme>/gauges/", gauges, name="gauges"),
     path(GAUGE, gauge, name="gauge"),

@@ -117,11 +117,16 @@ def test_a_cavity_of_another_tool_than_was_tried_is_refused(otter: Path) -> None
 @pytest.mark.parametrize("kind", JOINT_KINDS)
 def test_every_kind_of_joint_is_taken_with_the_sizes_it_must_have(kind: str, tmp_path: Path) -> None:
     roles = [role.name for role in JOINT_KINDS[kind].roles if role.usual is None] or ["one", "two"]
-    sizes = "".join(f"{role} = 1.5\n" for role in roles)
+    # each size larger than the one before, but the core of a screw lies inside its thread
+    said = {role: f"{0.5 if role == 'screw_core' else 1.5 + i}" for i, role in enumerate(roles)}
     gap = "gap = {}\n" if kind == "loop of sizes" else ""
+    if gap:
+        said = {role: f"{{ value = {value}, angle_deg = 0 }}" for role, value in said.items()}
+    sizes = "".join(f"{role} = {value}\n" for role, value in said.items())
+    resins = 'inner_resin = "POM"\nouter_resin = "ABS"\n'
     folder = write_otter(tmp_path / "otter")
     with (folder / "programme.toml").open("a", encoding="utf-8") as out:
-        out.write(f'[[joint]]\ncode = "j"\nkind = "{kind}"\n[joint.sizes]\n{sizes}{gap}')
+        out.write(f'[[joint]]\ncode = "j"\nkind = "{kind}"\n{resins}[joint.sizes]\n{sizes}{gap}')
     assert [size.role for size in read_folder(folder).joint_sizes] == [*roles, *(["gap"] if gap else [])]
 
 

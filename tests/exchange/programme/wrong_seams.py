@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+BETWEEN = "required_n = 90\nfrequency_khz = 20\nconverter_um = 20\n\n[seam.sizes]\n"
+"""What stands between the parts of the seam and its first size."""
 WRONG = [
     # what a seam is made of
     (
@@ -81,6 +83,24 @@ WRONG = [
         "joint_width = 1.2",
         "joint_width = { value = 1.2, factor = 1 }",
         "programme.toml line 96, seam.sizes.joint_width.factor: unknown key 'factor'; known are:",
+    ),
+    (
+        "programme.toml",
+        'code = "torso"',
+        'code = "new"',
+        "programme.toml line 86, code: no seam can be called new; give another short name",
+    ),
+    (
+        "programme.toml",
+        "seam_length = 84",
+        "seam_length = -84",
+        "programme.toml line 97, seam_length: -84 mm is no length of the seam, all round; give a number",
+    ),
+    (
+        "programme.toml",
+        f'bottom_part = "limb"\n{BETWEEN}joint_width = 1.2',
+        f'bottom_part = "body"\n{BETWEEN}joint_width = "limb 1"',
+        "programme.toml line 96, joint_width: limb 1 is no size of body or body; name a size of one of the",
     ),
     # what was welded
     (

@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 
 from offtool.exchange.programme.folder import ProgrammeFolder
 from offtool.exchange.programme.joint_rows import JointDemandRow, JointRow, JointSizeRow, JointTestRow
 from offtool.exchange.programme.refused import refuse_unknown
-from offtool.exchange.programme.size_checks import Names, Units, refuse_no_source, refuse_other_roles
+from offtool.exchange.programme.size_checks import (
+    Names,
+    Units,
+    refuse_first,
+    refuse_no_source,
+    refuse_other_roles,
+)
 from offtool.exchange.programme.trial_checks import check_cavity, check_trial
+from offtool.handbook.joint_checks import (
+    Fault,
+    angle_faults,
+    code_faults,
+    link_faults,
+    material_faults,
+    number_faults,
+    pair_faults,
+    sides_of,
+)
 from offtool.handbook.joint_kinds import JOINT_KINDS
 from offtool.handbook.terms import JointKind
 
@@ -19,23 +35,28 @@ def check_joints(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None
     sizes: dict[str, list[JointSizeRow]] = {}
     for size in told.joint_sizes:
         sizes.setdefault(size.joint, []).append(size)
+    resins = {part.code: part.resin for part in told.parts}
     for joint in told.joints:
-        _limits(joint)
-        _sizes(joint, sizes.get(joint.code, []), units)
+        of_joint = sizes.get(joint.code, [])
+        refuse_first(joint, (), code_faults("joint", joint.code))
+        _sizes(joint, of_joint, units)
+        refuse_first(joint, of_joint, _faults(joint, of_joint, resins))
     _tests(told, names)
     _readings(told, names)
     _demands(told, names)
 
 
-def _limits(joint: JointRow) -> None:
-    """Limits and friction are in order; friction has both ends or none."""
-    if joint.lower is not None and joint.upper is not None and joint.lower >= joint.upper:
-        what = f"{joint.lower!r} is not below upper {joint.upper!r}"
-        raise joint.place("lower").refuse(what, "write the smaller limit under lower")
-    low, high = joint.friction_low, joint.friction_high
-    if (low is None) != (high is None) or (low is not None and high is not None and low > high):
-        what = f"friction from {low or 'nothing'} to {high or 'nothing'}"
-        raise joint.place("friction_low").refuse(what, "give both ends of the friction, the lower one first")
+def _faults(joint: JointRow, sizes: Sequence[JointSizeRow], resins: Mapping[str, str]) -> Iterator[Fault]:
+    """What no joint can be, however it is defined."""
+    facts = JOINT_KINDS[JointKind(joint.kind)]
+    yield from pair_faults(facts, joint)
+    yield from number_faults(facts.roles, sizes)
+    if not facts.roles:
+        yield from link_faults(facts, sizes)
+    inner, outer = sides_of(facts.kind, [(one.role, one.part) for one in sizes if one.characteristic])
+    yield from material_faults(
+        facts, joint, (resins[inner] if inner else None, resins[outer] if outer else None)
+    )
 
 
 def _sizes(joint: JointRow, sizes: Sequence[JointSizeRow], units: Units) -> None:
@@ -54,32 +75,17 @@ def _sizes(joint: JointRow, sizes: Sequence[JointSizeRow], units: Units) -> None
 
 
 def _links(joint: JointRow, sizes: Sequence[JointSizeRow], units: Units) -> None:
-    """The links of a chain or a loop: lengths with factors; in a loop, angles, and one gap."""
-    if not sizes:
-        raise joint.place("sizes").refuse(f"a {joint.kind} needs sizes", "name each under [joint.sizes]")
-    for size in sizes:
-        if size.factor == 0:
-            raise size.place(size.role).refuse("factor 0: the size moves nothing", "take it out")
+    """The links of a chain or a loop: sizes that are there, in their units."""
     if joint.kind == JointKind.LOOP:
         _loop(joint, sizes, units)
-    else:
-        _chain(joint, sizes, units)
-
-
-def _chain(joint: JointRow, sizes: Sequence[JointSizeRow], units: Units) -> None:
+        return
     for size in sizes:
         refuse_no_source(size)
         units.refuse_wrong(size, "mm")
-        if size.angle_deg is not None or size.angle_role:
-            remedy = f"leave the angle out, or give the joint the kind {JointKind.LOOP}"
-            raise size.place(size.role).refuse(f"a {joint.kind} has no angles", remedy)
 
 
 def _loop(joint: JointRow, sizes: Sequence[JointSizeRow], units: Units) -> None:
-    roles = {(size.role,) for size in sizes}
-    for size in sizes:
-        if size.angle_role:
-            refuse_unknown(size.place(size.role), (size.angle_role,), roles)
+    refuse_first(joint, sizes, angle_faults({size.role: size.angle_role for size in sizes}))
     angles = {size.angle_role for size in sizes}
     for size in sizes:
         if size.role in angles:
@@ -87,16 +93,6 @@ def _loop(joint: JointRow, sizes: Sequence[JointSizeRow], units: Units) -> None:
         else:
             remedy = f'or say which size lies at this angle: angle_role = "{size.role}"'
             units.refuse_wrong(size, "mm", remedy=remedy)
-    _one_gap(joint, sizes)
-
-
-def _one_gap(joint: JointRow, sizes: Sequence[JointSizeRow]) -> None:
-    gaps = [size for size in sizes if not size.part and size.value is None]
-    if not gaps:
-        raise joint.place("sizes").refuse("no size is the gap", "add the gap that closes the loop: gap = {}")
-    if len(gaps) > 1:
-        what = f"{gaps[0].role} has no size or number either, and a loop has one gap"
-        raise gaps[1].place(gaps[1].role).refuse(what, "give all others a size or a number")
 
 
 def _tests(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:

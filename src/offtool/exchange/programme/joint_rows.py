@@ -55,6 +55,8 @@ class JointSizeRow(Row):
     factor: Annotated[float, Number(may_be_blank=True, blank=1.0)]
     angle_deg: Annotated[float | None, Number(unit="deg", may_be_blank=True)]
     angle_role: Annotated[str, Name(may_be_blank=True)]
+    ordinal: int = 0
+    """Where it stands among the sizes of its joint, from 0: no key of its own, but the order in the file."""
 
     @property
     def owner(self) -> str:

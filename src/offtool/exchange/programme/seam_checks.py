@@ -6,9 +6,16 @@ from collections.abc import Mapping, Set
 
 from offtool.exchange.programme.folder import ProgrammeFolder
 from offtool.exchange.programme.refused import refuse_unknown
-from offtool.exchange.programme.seam_rows import SeamSizeRow
-from offtool.exchange.programme.size_checks import Names, Units, refuse_no_source, refuse_other_roles
+from offtool.exchange.programme.seam_rows import SeamRow, SeamSizeRow
+from offtool.exchange.programme.size_checks import (
+    Names,
+    Units,
+    refuse_first,
+    refuse_no_source,
+    refuse_other_roles,
+)
 from offtool.exchange.programme.trial_checks import check_cavity, check_trial
+from offtool.handbook.joint_checks import code_faults, number_faults
 from offtool.handbook.seam_kinds import SEAM_KINDS
 from offtool.handbook.terms import SeamKind
 
@@ -27,6 +34,7 @@ def _seams(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:
     for size in told.seam_sizes:
         sizes.setdefault(size.seam, []).append(size)
     for seam in told.seams:
+        refuse_first(seam, (), code_faults("seam", seam.code))
         refuse_unknown(seam.place("top_part"), (seam.top_part,), names["parts"])
         refuse_unknown(seam.place("bottom_part"), (seam.bottom_part,), names["parts"])
         roles, of_seam = SEAM_KINDS[SeamKind(seam.kind)], sizes.get(seam.code, [])
@@ -35,6 +43,14 @@ def _seams(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:
         for size in of_seam:
             refuse_no_source(size)
             units.refuse_wrong(size, unit_of[size.role])
+            _refuse_other_part(size, seam)
+        refuse_first(seam, of_seam, number_faults(roles, of_seam))
+
+
+def _refuse_other_part(size: SeamSizeRow, seam: SeamRow) -> None:
+    if size.part and size.part not in (seam.top_part, seam.bottom_part):
+        what = f"{size.part} {size.characteristic} is no size of {seam.top_part} or {seam.bottom_part}"
+        raise size.place(size.role).refuse(what, "name a size of one of the two parts")
 
 
 def _studies(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Protocol
 
 from offtool.core.values import nearest
 from offtool.exchange.programme.folder import ProgrammeFolder
 from offtool.exchange.programme.refused import Place, refuse_unknown
+from offtool.exchange.programme.rows import Row
+from offtool.handbook.joint_checks import Fault
 from offtool.handbook.joint_kinds import Role
 
 Names = tuple[str, ...]
@@ -61,6 +63,13 @@ class Units:
             wanted = "a plain number" if unit == "1" else f"in {unit}"
             what = f"{size.part} {size.characteristic} is in {found}, and {size.role} is {wanted}"
             raise place.refuse(what, f"name a size that is {wanted}, {remedy}")
+
+
+def refuse_first(owner: Row, sizes: Sequence[Size], faults: Iterable[Fault]) -> None:
+    """Raise FolderRefused for the first thing that cannot be, at its size or its column."""
+    for fault in faults:
+        at = next((size for size in sizes if size.role == fault.field), owner)
+        raise at.place(fault.field).refuse(fault.what, fault.remedy)
 
 
 def refuse_no_source(size: Size) -> None:

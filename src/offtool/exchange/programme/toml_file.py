@@ -6,7 +6,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -100,7 +100,7 @@ class _Reader:
             states=tuple(state for at, tool in tools for state in self._states(at, tool)),
             trials=self._rows(TrialRow, "trial"),
             joints=tuple(self._row(JointRow, joint, at, beside=("sizes",)) for at, joint in joints),
-            joint_sizes=tuple(size for at, joint in joints for size in self._sizes(JointSizeRow, at, joint)),
+            joint_sizes=tuple(size for at, joint in joints for size in self._sizes_in_order(at, joint)),
             seams=tuple(self._row(SeamRow, seam, at, beside=("sizes",)) for at, seam in seams),
             seam_sizes=tuple(size for at, seam in seams for size in self._sizes(SeamSizeRow, at, seam)),
         )
@@ -128,6 +128,10 @@ class _Reader:
         """[[tool.state]], in order of time unless they number themselves."""
         for ordinal, (here, state) in enumerate(self._tables(tool, "state", at), start=1):
             yield self._row(StateRow, {"ordinal": ordinal, **state}, here, given={"tool": tool["code"]})
+
+    def _sizes_in_order(self, at: KeyPath, joint: Mapping[str, Any]) -> Iterator[JointSizeRow]:
+        for ordinal, size in enumerate(self._sizes(JointSizeRow, at, joint)):
+            yield replace(size, ordinal=ordinal)
 
     def _sizes(self, row: type[R], at: KeyPath, owner: Mapping[str, Any]) -> Iterator[R]:
         """[joint.sizes] or [seam.sizes]: role = what it is."""

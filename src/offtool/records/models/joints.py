@@ -121,9 +121,13 @@ class JointSize(models.Model):
     factor = models.FloatField(default=1.0, help_text="In a chain, +1 or −1: which way it moves the gap.")
     angle_deg = models.FloatField(null=True, blank=True, help_text="In a loop, the way the size lies, deg.")
     angle_role = name_field("In a loop, the size that is this one's angle.", blank=True, default="")
+    place = models.PositiveIntegerField(
+        default=0, help_text="Where it stands among the sizes of the joint, from 0."
+    )
     history = kept_history()
 
     class Meta:
+        ordering = ("place", "pk")
         constraints = (
             once("joint_size_role_once", "joint", "role"),
             *filled("joint_size", "role"),

@@ -9,10 +9,9 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Manager, Model
 
-from offtool.handbook.terms import LONGEST_NAME
 from offtool.records.acting import acting_as
 from offtool.records.models import Characteristic
-from offtool.records.plain import plain_text
+from offtool.records.plain import plain_name, plain_text
 from offtool.records.refusals import refusals_in_words
 
 
@@ -20,7 +19,7 @@ from offtool.records.refusals import refusals_in_words
 class NewSize:
     """One size of a joint or a seam: a characteristic or a number; neither for the gap of a loop.
 
-    The last three are for chains and loops.
+    `factor` and the angles are for chains and loops; `place` is where it stands among the sizes of a joint.
     """
 
     role: str
@@ -30,21 +29,25 @@ class NewSize:
     factor: float = 1.0
     angle_deg: float | None = None
     angle_role: str = ""
+    place: int = 0
 
 
 SEAM_SIZE = ("characteristic", "value", "plus_minus")
-JOINT_SIZE = (*SEAM_SIZE, "factor", "angle_deg", "angle_role")
+JOINT_SIZE = (*SEAM_SIZE, "factor", "angle_deg", "angle_role", "place")
 
 
 def plain_columns(columns: Mapping[str, Any]) -> dict[str, Any]:
-    """Columns of a definition as the record holds them: text that every database can store."""
+    """Columns of a definition as the record holds them: text that every database can store.
+
+    Raises OfftoolError for a name that is longer than the record takes.
+    """
     return {name: _plain(name, value) for name, value in columns.items()}
 
 
 def _plain(name: str, value: Any) -> Any:
     if not isinstance(value, str):
         return value
-    return plain_text(value.strip())[: None if name == "note" else LONGEST_NAME]
+    return plain_text(value.strip()) if name == "note" else plain_name(value, name)
 
 
 def write_defined(
@@ -57,7 +60,7 @@ def write_defined(
 ) -> None:
     """Write a joint or a seam and its sizes, in one transaction.
 
-    Raises OfftoolError for what the record refuses; nothing is changed then.
+    Raises OfftoolError for what the record refuses, names that are too long too; nothing is changed then.
     """
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
         for name, value in plain_columns(columns).items():
@@ -77,7 +80,7 @@ def write_sizes(kept: Manager[Any], sizes: Sequence[NewSize], columns: Iterable[
         values = {column: getattr(size, column) for column in columns}
         row = now.get(size.role)
         if row is None:
-            kept.create(role=plain_text(size.role)[:LONGEST_NAME], **plain_columns(values))
+            kept.create(role=plain_name(size.role, "the name of a size"), **plain_columns(values))
         elif any(getattr(row, column) != value for column, value in values.items()):
             for column, value in values.items():
                 setattr(row, column, value)

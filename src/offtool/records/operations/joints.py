@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -25,7 +25,7 @@ from offtool.records.models import (
 )
 from offtool.records.operations.defining import JOINT_SIZE, NewSize, write_defined
 from offtool.records.operations.tested import FileOfTest, Kept
-from offtool.records.plain import plain_text
+from offtool.records.plain import plain_name, plain_text
 from offtool.records.refusals import refusals_in_words
 
 
@@ -76,12 +76,14 @@ def store_joint(
     made_by: str,
     joint: Joint | None = None,
 ) -> Joint:
-    """Write a joint and its sizes, in one transaction: a new one, or the one given as it is to be from now.
+    """Write a joint and its sizes in their order, in one transaction: a new one, or the one given as it is to
+    be from now.
 
     Raises OfftoolError for what the record refuses; nothing is changed then.
     """
     kept = joint or Joint(programme=programme)
-    write_defined(kept, columns, sizes, JOINT_SIZE, made_by=made_by)
+    in_order = [replace(one, place=i) for i, one in enumerate(sizes)]
+    write_defined(kept, columns, in_order, JOINT_SIZE, made_by=made_by)
     return kept
 
 
@@ -161,7 +163,7 @@ def keep_demand(joint: Joint, demand: NewDemand, *, made_at: datetime, made_by: 
             upper=demand.upper,
             reason=plain_text(demand.reason).strip(),
             made_at=made_at,
-            made_by=plain_text(made_by)[:LONGEST_NAME],
+            made_by=plain_name(made_by, "your name"),
         )
 
 

@@ -12,9 +12,9 @@ from django.db import transaction
 from django.db.models import Model, QuerySet
 
 from offtool.core.values import OfftoolError
-from offtool.handbook.terms import LONGEST_FILE_NAME, LONGEST_NAME
+from offtool.handbook.terms import LONGEST_FILE_NAME
 from offtool.records.acting import acting_as
-from offtool.records.plain import plain_text
+from offtool.records.plain import plain_name, plain_text
 from offtool.records.refusals import refusals_in_words
 
 Row = TypeVar("Row", bound=Model)
@@ -39,16 +39,16 @@ class FileOfTest:
         return hashlib.sha256(self.content).hexdigest()
 
     def as_kept(self, *, read_at: datetime, read_by: str) -> dict[str, Any]:
-        """The columns of it in the record."""
+        """The columns of it in the record. Raises OfftoolError for a name that is too long."""
         return {
-            "name": plain_text(self.name)[:LONGEST_NAME],
+            "name": plain_name(self.name, "the name"),
             "done_on": self.done_on,
             "note": plain_text(self.note),
-            "file_name": plain_text(self.file_name)[:LONGEST_FILE_NAME],
+            "file_name": plain_name(self.file_name, "the name of the file", longest=LONGEST_FILE_NAME),
             "sha256": self.sha256,
             "content": self.content,
             "read_at": read_at,
-            "read_by": plain_text(read_by)[:LONGEST_NAME],
+            "read_by": plain_name(read_by, "your name"),
         }
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from offtool.handbook.terms import LONGEST_NAME
+from offtool.handbook.terms import LARGEST_NUMBER, LONGEST_NAME
 
 
 class NumberField(forms.FloatField):
@@ -24,6 +24,37 @@ class NumberField(forms.FloatField):
             if "." not in value and value.count(",") == 1:
                 value = value.replace(",", ".")
         return super().to_python(value)
+
+
+def number_or_blank(
+    label: str, help_text: str = "", *, at_least: float | None = None, at_most: float = LARGEST_NUMBER
+) -> NumberField:
+    """A number that may be left blank, and what to do where it is out of its range."""
+    too_large = "No size is as large as that: mend the number, or leave it blank."
+    return NumberField(
+        label=label,
+        help_text=help_text,
+        required=False,
+        min_value=at_least,
+        max_value=at_most,
+        error_messages={
+            "invalid": "Give a number, such as 4.02.",
+            "min_value": f"Give {at_least or 0:g} or more, or leave it blank.",
+            "max_value": too_large
+            if at_most == LARGEST_NUMBER
+            else f"Give {at_most:g} at most, or leave it blank.",
+        },
+    )
+
+
+def note_field() -> forms.CharField:
+    """Anything that stands beside, as long as it is."""
+    return forms.CharField(
+        label="Note",
+        required=False,
+        help_text="Anything the next reader should know.",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
 
 
 def name_field(label: str, help_text: str = "", **options: Any) -> forms.CharField:

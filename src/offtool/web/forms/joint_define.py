@@ -3,27 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
 
-from offtool.handbook.joint_kinds import JOINT_KINDS, KindOfJoint, Role
-from offtool.handbook.terms import LARGEST_NUMBER, JointKind
+from offtool.handbook.joint_kinds import JOINT_KINDS, MOST_LINKS, KindOfJoint, Role
+from offtool.handbook.terms import JointKind
 from offtool.steps.define_joint import JointDefined
 from offtool.steps.joint_places import SizeToChoose
 from offtool.steps.sentences import sentence
 from offtool.steps.sizes_given import DefinitionRefused, SizeSaid
-from offtool.web.forms.fields import NumberField, name_field, your_name_field
+from offtool.web.forms.fields import name_field, note_field, number_or_blank, your_name_field
 
-FIRST_ROWS, MORE_ROWS, MOST_ROWS = 4, 3, 60
-"""Rows of a chain: at first, added at a time, and at most."""
+FIRST_ROWS, MORE_ROWS = 4, 3
+"""Rows of a chain: at first, and added at a time."""
+FRICTION = ("friction_low", "friction_high")
 PROPERTIES = (
-    *("friction_low", "friction_high", "inner_resin", "outer_resin"),
+    *(*FRICTION, "inner_resin", "outer_resin"),
     *("inner_modulus_mpa", "outer_modulus_mpa", "strain_allowed_pct"),
 )
 """Folded away: the handbook knows them for most resins."""
+COLUMNS = ("lower", "upper", "limb_mass_g", "lever_mm", "safety_factor", *PROPERTIES)
+"""What a joint has beside its sizes; each kind asks for some of it."""
+_BLANK = {one.name: one.default for one in fields(JointDefined)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,12 +49,15 @@ class SizeFields:
 
 
 class JointForm(forms.Form):
-    """A joint of one kind; its size fields are those of the kind."""
+    """A joint of one kind; its size fields are those of the kind.
+
+    A change starts from `now`, the joint as it is: what the form of its kind does not ask for stays.
+    """
 
     kind = forms.ChoiceField(label="Kind", choices=[(one.value, one.value) for one in JOINT_KINDS])
     code = name_field("Short name", "Such as shoulder. It stands in the address of its page.")
     name = name_field("In words", "Such as arm in shoulder socket.", required=False)
-    note = forms.CharField(label="Note", required=False, help_text="Anything the next reader should know.")
+    note = note_field()
     made_by = your_name_field()
 
     def __init__(
@@ -61,11 +68,15 @@ class JointForm(forms.Form):
         *,
         initial: Mapping[str, Any] | None = None,
         rows: int = FIRST_ROWS,
+        now: JointDefined | None = None,
     ) -> None:
         super().__init__(data, initial={**(initial or {}), "kind": kind.value})
         self.facts: KindOfJoint = JOINT_KINDS[kind]
         self.is_loop = kind is JointKind.LOOP
-        self.row_count = 0 if self.facts.roles else min(max(rows, FIRST_ROWS), MOST_ROWS)
+        self._now = now
+        kept = len(now.sizes) if now is not None else 0
+        # never fewer rows than the joint has: what is not shown would be lost
+        self.row_count = 0 if self.facts.roles else max(min(max(rows, FIRST_ROWS), MOST_LINKS), kept)
         self._sizes = sizes
         for role in self.facts.roles:
             self._add_size(role.name, role.meaning, role.unit)
@@ -73,7 +84,9 @@ class JointForm(forms.Form):
             self._add_row(i)
         self._add_limits()
         if self.facts.uses_friction:
-            self._add_properties()
+            self._add_friction()
+        if self.facts.uses_materials:
+            self._add_materials()
 
     def _add_size(self, key: str, said: str, *units: str) -> None:
         choices = _choices(self._sizes, units)
@@ -84,47 +97,51 @@ class JointForm(forms.Form):
                 choices=choices,
                 error_messages={"invalid_choice": "This size is not in the programme: choose another."},
             )
-        self.fields[f"{key}-value"] = _number(f"{said}: number")
-        self.fields[f"{key}-plus"] = _number(f"{said}: give or take", least=0)
+        self.fields[f"{key}-value"] = number_or_blank(f"{said}: number")
+        self.fields[f"{key}-plus"] = number_or_blank(f"{said}: give or take", at_least=0)
 
     def _add_row(self, i: int) -> None:
         key, said = f"row{i}", f"size {i + 1}"
         self.fields[f"{key}-name"] = name_field(f"{said}: name", required=False)
         self._add_size(key, said, "mm", *(["deg"] if self.is_loop else []))
-        self.fields[f"{key}-factor"] = _number(f"{said}: factor")
+        self.fields[f"{key}-factor"] = number_or_blank(f"{said}: factor")
         if self.is_loop:
-            self.fields[f"{key}-angle"] = _number(f"{said}: angle, deg")
+            self.fields[f"{key}-angle"] = number_or_blank(f"{said}: angle, deg")
             self.fields[f"{key}-angle_role"] = name_field(f"{said}: size that is its angle", required=False)
 
     def _add_limits(self) -> None:
         of = f"{self.facts.measure}, {self.facts.unit}" if self.facts.unit != "1" else self.facts.measure
-        self.fields["lower"] = _number(f"Least {of}")
-        self.fields["upper"] = _number(f"Most {of}")
+        self.fields["lower"] = number_or_blank(f"Least {of}")
+        self.fields["upper"] = number_or_blank(f"Most {of}")
         if self.facts.unit != "N·m":
             return
         self.fields["lower"].help_text = "Blank for what the limb's weight asks."
         self.fields["upper"].help_text = "Blank for half of what shears the peg off, where that is known."
-        self.fields["limb_mass_g"] = _number("Weight it must hold up, g", least=0)
-        self.fields["lever_mm"] = _number(
-            "Lever, mm", "From the joint to the middle of that weight.", least=0
+        self.fields["limb_mass_g"] = number_or_blank("Weight it must hold up, g", at_least=0)
+        self.fields["lever_mm"] = number_or_blank(
+            "Lever, mm", "From the joint to the middle of that weight.", at_least=0
         )
-        self.fields["safety_factor"] = _number("Times that weight", "Blank for 2 (common practice).", least=0)
+        self.fields["safety_factor"] = number_or_blank(
+            "Times that weight", "Blank for 2 (common practice).", at_least=0
+        )
 
-    def _add_properties(self) -> None:
+    def _add_friction(self) -> None:
         usual = "Blank for the handbook's range of the pair."
-        self.fields["friction_low"] = _number("Least friction", usual, least=0)
-        self.fields["friction_high"] = _number("Most friction", usual, least=0)
+        self.fields["friction_low"] = number_or_blank("Least friction", usual, at_least=0)
+        self.fields["friction_high"] = number_or_blank("Most friction", usual, at_least=0)
+
+    def _add_materials(self) -> None:
         for side in ("inner", "outer"):
             self.fields[f"{side}_resin"] = name_field(
                 f"Resin of the {side} side",
                 "Its code, such as POM; blank for that of its part.",
                 required=False,
             )
-            self.fields[f"{side}_modulus_mpa"] = _number(
-                f"Stiffness of the {side} side, MPa", "Blank for the handbook's.", least=0
+            self.fields[f"{side}_modulus_mpa"] = number_or_blank(
+                f"Stiffness of the {side} side, MPa", "Blank for the handbook's.", at_least=0
             )
-        self.fields["strain_allowed_pct"] = _number(
-            "Strain either may bear, %", "Blank for the handbook's.", least=0
+        self.fields["strain_allowed_pct"] = number_or_blank(
+            "Strain either may bear, %", "Blank for the handbook's.", at_least=0
         )
 
     @property
@@ -179,22 +196,28 @@ class JointForm(forms.Form):
     def as_defined(self) -> JointDefined:
         """The joint as the step takes it."""
         given = self.cleaned_data
-        columns = {
-            name: given[name]
-            for name in ("lower", "upper", "limb_mass_g", "lever_mm", *PROPERTIES)
-            if given.get(name) not in (None, "")
-        }
-        if given.get("safety_factor") is not None:
-            columns["safety_factor"] = given["safety_factor"]
         keys = {role.name: role.name for role in self.facts.roles} or self._rows_by_name()
         return JointDefined(
+            **self._not_asked_for(),
+            **{name: self._column(name) for name in COLUMNS if name in self.fields},
             code=given["code"].strip(),
             kind=given["kind"],
             name=given["name"].strip(),
             note=given["note"],
             sizes={name: self._said(key) for name, key in keys.items()},
-            **columns,
         )
+
+    def _not_asked_for(self) -> dict[str, Any]:
+        """What the joint has and this form no field for; friction only where the kind rests on it."""
+        if self._now is None:
+            return {}
+        stays = [one for one in COLUMNS if one not in self.fields and one not in FRICTION]
+        return {one: getattr(self._now, one) for one in stays}
+
+    def _column(self, name: str) -> Any:
+        """What was typed, or what blank stands for."""
+        typed = self.cleaned_data.get(name)
+        return _BLANK[name] if typed in (None, "") else typed
 
     def _rows_by_name(self) -> dict[str, str]:
         named = {f"row{i}": self.cleaned_data[f"row{i}-name"].strip() for i in range(self.row_count)}
@@ -230,13 +253,8 @@ class RemoveForm(forms.Form):
 
 def initial_of(now: JointDefined) -> dict[str, Any]:
     """A joint as it is, as the form shows it."""
-    plain = ("code", "name", "note", "inner_resin", "outer_resin")
-    numbers = (
-        *("lower", "upper", "limb_mass_g", "lever_mm", "safety_factor"),
-        *("friction_low", "friction_high", "inner_modulus_mpa", "outer_modulus_mpa", "strain_allowed_pct"),
-    )
-    initial: dict[str, Any] = {name: getattr(now, name) for name in plain}
-    initial |= {name: _written(getattr(now, name)) for name in numbers}
+    initial: dict[str, Any] = {name: getattr(now, name) for name in ("code", "name", "note")}
+    initial |= {name: _typed(getattr(now, name)) for name in COLUMNS}
     has_roles = bool(JOINT_KINDS[JointKind(now.kind)].roles)
     for i, (role, said) in enumerate(now.sizes.items()):
         assert isinstance(said, SizeSaid)  # noqa: S101 a joint of the record says all of it
@@ -253,15 +271,13 @@ def initial_of(now: JointDefined) -> dict[str, Any]:
     return initial
 
 
+def _typed(value: Any) -> str:
+    return value if isinstance(value, str) else _written(value)
+
+
 def _written(value: float | None) -> str:
     """A number as it would be typed."""
     return "" if value is None else f"{value:.12g}"
-
-
-def _number(label: str, help_text: str = "", *, least: float | None = None) -> NumberField:
-    return NumberField(
-        label=label, help_text=help_text, required=False, min_value=least, max_value=LARGEST_NUMBER
-    )
 
 
 def _usual(role: Role) -> str:

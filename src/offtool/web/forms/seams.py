@@ -11,14 +11,14 @@ from django.forms.boundfield import BoundField
 
 from offtool.handbook.joint_kinds import Role
 from offtool.handbook.seam_kinds import SEAM_KINDS
-from offtool.handbook.terms import LARGEST_NUMBER, Failure, Ridge, SeamKind
+from offtool.handbook.terms import Failure, Ridge, SeamKind
 from offtool.steps.ask_if_open import PieceSeen
 from offtool.steps.define_seam import SeamDefined
 from offtool.steps.keep_weld_study import WeldStudyAbout
 from offtool.steps.seam_place import SeamPlace, SizeToChoose, WeldPlace
 from offtool.steps.sentences import sentence
 from offtool.steps.sizes_given import DefinitionRefused, Said, SizeSaid, said_of
-from offtool.web.forms.fields import NumberField, name_field, your_name_field
+from offtool.web.forms.fields import name_field, note_field, number_or_blank, your_name_field
 from offtool.web.forms.gauge import KeepStudyForm, StudyFileForm
 
 KINDS = {
@@ -32,15 +32,6 @@ CHOOSE = ("", "choose")
 BLANK = ("", "a number")
 NOT_LOOKED = ("not looked", "not looked at")
 SEEN = (NOT_LOOKED, ("seen", "seen"), ("absent", "looked for, not there"))
-
-
-def number_field(
-    label: str, help_text: str = "", *, at_least: float | None = None, at_most: float = LARGEST_NUMBER
-) -> NumberField:
-    """A number of the welder or of the seam; blank where it is not known."""
-    return NumberField(
-        label=label, help_text=help_text, required=False, min_value=at_least, max_value=at_most
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,31 +54,26 @@ class SeamForm(forms.Form):
     name = name_field("Name in words", "Such as torso seam.", required=False)
     top_part = forms.ChoiceField(label="Part under the horn", error_messages={"required": "Choose one."})
     bottom_part = forms.ChoiceField(label="Part in the nest", error_messages={"required": "Choose one."})
-    required_n = number_field(
+    required_n = number_or_blank(
         "Pull that it must hold, N", "From use and the tension test of the law that applies, with a reserve."
     )
-    largest_flash_mm = number_field(
+    largest_flash_mm = number_or_blank(
         "Flash that may stand out, mm", "At most; blank where the look alone counts."
     )
-    frequency_khz = number_field("Frequency, kHz", "Such as 20; not in Hz.")
-    converter_um = number_field(
+    frequency_khz = number_or_blank("Frequency, kHz", "Such as 20; not in Hz.")
+    converter_um = number_or_blank(
         "Converter, µm peak-to-peak",
         "Amplitude at full power, the whole way from end to end. Stated as peak: give twice that.",
     )
-    amplitude_pct = number_field(
+    amplitude_pct = number_or_blank(
         "Amplitude set at the welder, %", "Of full; 100 where nothing is set.", at_most=100
     )
-    booster_gain = number_field("Gain of the booster", "Such as 1.5; 1 for a booster that only holds.")
-    horn_gain = number_field("Gain of the horn", "Engraved on it, or said by its maker.")
-    horn_distance_mm = number_field(
+    booster_gain = number_or_blank("Gain of the booster", "Such as 1.5; 1 for a booster that only holds.")
+    horn_gain = number_or_blank("Gain of the horn", "Engraved on it, or said by its maker.")
+    horn_distance_mm = number_or_blank(
         "Distance from horn to seam, mm", "From the face of the horn; up to 6 mm is the near field."
     )
-    note = forms.CharField(
-        label="Note",
-        required=False,
-        help_text="Anything the next reader should know.",
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
+    note = note_field()
     made_by = your_name_field()
 
     def __init__(
@@ -113,13 +99,14 @@ class SeamForm(forms.Form):
         groups = [(part, [(one.key, one.words) for one in sizes if one.part == part]) for part in parts]
         what = role.meaning
         self.fields[f"size_{role.name}"] = forms.ChoiceField(
-            label=f"Measured size for {what}", required=False, choices=[BLANK, *groups]
+            label=f"Measured size for {what}",
+            required=False,
+            choices=[BLANK, *groups],
+            error_messages={"invalid_choice": "This size is not in the programme: choose another."},
         )
-        self.fields[f"value_{role.name}"] = NumberField(
-            label=f"Number for {what}, {role.unit}", required=False, max_value=LARGEST_NUMBER
-        )
-        self.fields[f"plus_minus_{role.name}"] = NumberField(
-            label=f"How far {what} may be off, {role.unit}", required=False, max_value=LARGEST_NUMBER
+        self.fields[f"value_{role.name}"] = number_or_blank(f"Number for {what}, {role.unit}")
+        self.fields[f"plus_minus_{role.name}"] = number_or_blank(
+            f"How far {what} may be off, {role.unit}", at_least=0
         )
 
     @property
@@ -237,8 +224,8 @@ class TakeOutForm(forms.Form):
 class OpenForm(forms.Form):
     """What was read and seen of a piece in the hand; nothing of it is kept."""
 
-    height_mm = number_field("Height over both parts, mm", "At the seam.", at_least=0)
-    pull_n = number_field("Pull reached, N", "Blank where it was not pulled.", at_least=0)
+    height_mm = number_or_blank("Height over both parts, mm", "At the seam.", at_least=0)
+    pull_n = number_or_blank("Pull reached, N", "Blank where it was not pulled.", at_least=0)
     came_apart = forms.ChoiceField(
         label="How it came apart",
         required=False,

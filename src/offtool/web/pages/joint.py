@@ -250,9 +250,8 @@ def _movers_say(found: JointFound) -> str:
 
 def _size(one: JointSizeSeen, found: JointFound) -> SizeRow:
     href = ""
-    if one.is_measured and one.size:
-        part, _, number = one.size.rpartition(" ")
-        href = reverse("size", args=[found.programme, one.tool, one.trial, part, number])
+    if one.is_measured and one.number:
+        href = reverse("size", args=[found.programme, one.tool, one.trial, one.part, one.number])
     return SizeRow(
         size=one.size or "as given",
         href=href,

@@ -17,6 +17,7 @@ from offtool.core.joints.steel import (
     Stop,
 )
 from offtool.reports import words
+from offtool.steps.ask_for_steel import way_shown
 from offtool.steps.ask_of_size import SizeDemanded
 from offtool.steps.joint_found import DemandSeen, JointFound, JointSizeSeen
 from offtool.steps.joint_sentences import per_cent_of
@@ -68,6 +69,8 @@ class WayRow:
     reasons: tuple[str, ...]
     amounts: tuple[AmountRow, ...]
     moved: tuple[MovedRow, ...]
+    shown: str
+    """The sizes and how far they go, sent beside the number: the ways may change meanwhile."""
     asked: str
     """What the joint asks already: two ways at once would go too far; empty where it can be asked for."""
     form: Any
@@ -165,6 +168,7 @@ def _way(number: int, one: SteelCandidate, found: JointFound, made_by: str) -> W
         reasons=tuple(map(sentence, one.reasons)),
         amounts=tuple(map(_amount, one.amounts)),
         moved=(*map(_also, one.also_moved), *map(_other, one.other_joints)),
+        shown=way_shown(one),
         asked=f"the joint asks for {words.listed(taken)} already" if taken else "",
         form=AskForm(initial={"made_by": made_by}, auto_id=f"way{number}_%s"),
     )

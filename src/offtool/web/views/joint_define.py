@@ -48,7 +48,9 @@ def _now(request: HttpRequest, place: DefiningPlace) -> JointForm:
     """The form of the joint as it is."""
     assert place.now is not None  # noqa: S101 the place of a joint that is changed has it
     initial = {**initial_of(place.now), "made_by": remembered_name(request)}
-    return JointForm(JointKind(place.now.kind), place.sizes, initial=initial, rows=len(place.now.sizes) + 1)
+    return JointForm(
+        JointKind(place.now.kind), place.sizes, initial=initial, rows=len(place.now.sizes) + 1, now=place.now
+    )
 
 
 def _remove_form(request: HttpRequest) -> RemoveForm:
@@ -64,9 +66,9 @@ def _given(request: HttpRequest, place: DefiningPlace, code: str = "") -> HttpRe
         return answer(request, "joint_define.html", kinds_page(place), status=NOT_POSSIBLE)
     if "show" in given or "more" in given:
         more = MORE_ROWS if "more" in given else 0
-        form = JointForm(kind, place.sizes, initial=given.dict(), rows=rows + more)
+        form = JointForm(kind, place.sizes, initial=given.dict(), rows=rows + more, now=place.now)
         return answer(request, "joint_define.html", joint_define_page(place, form, code=code, remove=remove))
-    form = JointForm(kind, place.sizes, given, rows=rows)
+    form = JointForm(kind, place.sizes, given, rows=rows, now=place.now)
     if form.is_valid():
         made_by = form.cleaned_data["made_by"]
         try:

@@ -61,6 +61,7 @@ def _ask(request: HttpRequest, programme: str, joint: str) -> HttpResponse:
             int(way) if way.isdecimal() and len(way) < 6 else 0,
             made_at=timezone.now(),
             made_by=made_by,
+            shown=request.POST.get("shown", ""),
         )
     except OfftoolError as error:
         return _refused(request, programme, joint, FormsRefused(tests={}, demands={}, asked=str(error)))

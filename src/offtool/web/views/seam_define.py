@@ -13,12 +13,12 @@ from django.views.decorators.http import require_http_methods
 from offtool.core.values import OfftoolError
 from offtool.handbook.terms import SeamKind
 from offtool.steps.define_seam import SeamDefined, change_seam, define_seam, remove_seam
+from offtool.steps.seam_place import SeamNow, place_of_seam, seam_now
 from offtool.steps.seam_place import SeamPlace as Offered
-from offtool.steps.seam_place import place_of_seam, seam_now
 from offtool.steps.sizes_given import DefinitionRefused
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words
 from offtool.web.forms.seams import SeamForm, TakeOutForm, typed_of
-from offtool.web.pages.seam_define import choose_kind_page, define_page
+from offtool.web.pages.seam_define import SeamDefinePage, choose_kind_page, define_page
 from offtool.web.pages.seams import SeamPlace
 from offtool.web.your_name import remember_name, remembered_name
 
@@ -48,7 +48,7 @@ def change(request: HttpRequest, programme: str, seam: str) -> HttpResponse:
     now, offered = seam_now(programme, seam), place_of_seam(programme)
     place = _place(offered, seam)
     if "take_out" in request.POST:
-        return _take_out(request, programme, seam)
+        return _take_out(request, now, offered, place)
     if request.method == "POST":
         return _keep(
             request,
@@ -57,12 +57,18 @@ def change(request: HttpRequest, programme: str, seam: str) -> HttpResponse:
             lambda given, who: change_seam(programme, seam, given, made_by=who),
             studies=now.studies,
         )
-    kind = SeamKind(now.defined.kind)
-    name = remembered_name(request)
-    form = SeamForm(kind, offered, initial={**typed_of(now.defined), "made_by": name})
-    take_out = TakeOutForm(initial={"made_by": name}, auto_id="out_%s") if not now.studies else None
-    page = define_page(place, kind, form, studies=now.studies, take_out=take_out)
+    take_out = TakeOutForm(initial={"made_by": remembered_name(request)}, auto_id="out_%s")
+    page = _now_page(request, now, offered, place, None if now.studies else take_out)
     return answer(request, "seam_define.html", page)
+
+
+def _now_page(
+    request: HttpRequest, now: SeamNow, offered: Offered, place: SeamPlace, take_out: TakeOutForm | None
+) -> SeamDefinePage:
+    """The seam as it is, in its form."""
+    kind = SeamKind(now.defined.kind)
+    form = SeamForm(kind, offered, initial={**typed_of(now.defined), "made_by": remembered_name(request)})
+    return define_page(place, kind, form, studies=now.studies, take_out=take_out)
 
 
 def _place(offered: Offered, seam: str = "") -> SeamPlace:
@@ -97,6 +103,8 @@ def _keep(
             code = keep(form.as_defined(), who)
         except DefinitionRefused as error:
             form.refuse(error)
+        except OfftoolError as error:
+            form.add_error(None, str(error))
         else:
             remember_name(request, who)
             messages.success(request, f"Seam {code} is kept.")
@@ -116,10 +124,18 @@ def _kind_of(typed: dict[str, Any]) -> SeamKind:
         ) from error
 
 
-def _take_out(request: HttpRequest, programme: str, seam: str) -> HttpResponse:
-    form = TakeOutForm(request.POST)
-    who = form.cleaned_data["made_by"] if form.is_valid() else ""
-    remove_seam(programme, seam, made_by=who)
-    remember_name(request, who)
-    messages.success(request, f"Seam {seam} is taken out.")
-    return redirect("seams", programme)
+def _take_out(request: HttpRequest, now: SeamNow, offered: Offered, place: SeamPlace) -> HttpResponse:
+    """Take the seam out, or show it again with the reason why it stays."""
+    form = TakeOutForm(request.POST, auto_id="out_%s")
+    if form.is_valid():
+        who = form.cleaned_data["made_by"]
+        try:
+            remove_seam(place.programme, place.seam, made_by=who)
+        except OfftoolError as error:
+            form.add_error(None, str(error))
+        else:
+            remember_name(request, who)
+            messages.success(request, f"Seam {place.seam} is taken out.")
+            return redirect("seams", place.programme)
+    page = _now_page(request, now, offered, place, form)
+    return answer(request, "seam_define.html", page, status=NOT_POSSIBLE)

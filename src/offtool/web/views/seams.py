@@ -14,7 +14,7 @@ from offtool.records.queries.finding import NotInRecord
 from offtool.steps.ask_if_open import OpenAsked, ask_if_open, heights_of_seam
 from offtool.steps.judge_seam import judge_seam, judge_seams
 from offtool.steps.keep_weld_study import set_weld_study_aside
-from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, wants_json
+from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, refuse, wants_json
 from offtool.web.download import as_download
 from offtool.web.forms.judging import SetAsideForm
 from offtool.web.forms.seams import OpenForm
@@ -39,8 +39,8 @@ def seam(request: HttpRequest, programme: str, seam: str) -> HttpResponse:
         return _set_aside(request, programme, seam)
     form = OpenForm(request.GET) if "ask" in request.GET else OpenForm()
     asked = _asked(request, form, programme, seam)
-    if asked is not None and wants_json(request):
-        return answer(request, "seam.html", None, asked)
+    if wants_json(request) and (asked is not None or form.errors):
+        return answer(request, "seam.html", None, asked) if asked is not None else _refused(request, form)
     found, heights = judge_seam(programme, seam), heights_of_seam(programme, seam)
     page = seam_page(found, heights, form, asked=asked, made_by=remembered_name(request))
     return answer(request, "seam.html", page, found, status=NOT_POSSIBLE if form.errors else 200)
@@ -59,6 +59,12 @@ def _asked(request: HttpRequest, form: OpenForm, programme: str, seam: str) -> O
             raise
         put_at_field(form, error)
         return None
+
+
+def _refused(request: HttpRequest, form: OpenForm) -> HttpResponse:
+    """As JSON, what of a piece cannot be."""
+    told = {name: " ".join(map(str, errors)) for name, errors in form.errors.items()}
+    return refuse(request, OfftoolError("; ".join(told.values()), where=", ".join(told)))
 
 
 def _set_aside(request: HttpRequest, programme: str, seam: str) -> HttpResponse:
