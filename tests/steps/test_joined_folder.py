@@ -106,6 +106,11 @@ def test_the_links_of_a_chain_keep_the_order_in_which_they_were_given(otter: Pat
     load(tmp_path / "out")
     again = JointSize.objects.filter(joint__programme__slug="again", joint__code="stack").order_by("pk")
     assert [size.role for size in again] == ["z", "b", "a"]
+    change(tmp_path / "out", "programme.toml", "z = 1.0\nb = 2.0\na = 3.0\n", "a = 3.0\nz = 1.0\nb = 2.0\n")
+    assert changes(load(tmp_path / "out")) == {"joint_sizes": (0, 3)}
+    stack = Joint.objects.get(programme__slug="again", code="stack")
+    assert [size.role for size in stack.sizes.all()] == ["a", "z", "b"]
+    assert load(tmp_path / "out").is_unchanged
 
 
 def test_a_folder_of_before_loads_beside_it_and_nothing_is_removed(otter: Path, tmp_path: Path) -> None:
@@ -301,6 +306,7 @@ def test_the_kind_of_a_joint_with_sizes_is_settled(otter: Path) -> None:
 def test_a_size_on_which_a_demand_counts_stays_in_its_joint(otter: Path) -> None:
     load(otter)
     change(otter, "programme.toml", '"limb 1"', "4.0")
+    change(otter, "programme.toml", "friction_low = 0.2", 'inner_resin = "ABS"\nfriction_low = 0.2')
     change(otter, "joint_demands.csv", "09:00:00Z,Ada,\n", "09:00:00Z,Ada,the drawing rules\n")
     with pytest.raises(OfftoolError) as refused:
         load(otter)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
 from itertools import product
 
 import numpy as np
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from offtool.core.joints import hold_torque, peg_in_socket
+from offtool.core.joints.tested import ConditionFound
 from offtool.core.values import OfftoolError, Verdict
-from offtool.records.models import Joint, JointDemand, Programme
+from offtool.records.models import Cavity, Joint, JointDemand, Programme, Tool, ToolState
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.ask_for_steel import ask_for_steel
 from offtool.steps.correct_tool import correct_tool
@@ -18,7 +22,7 @@ from offtool.steps.judge_joint import judge_joint, judge_joints
 from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
 from offtool.steps.plain import as_plain
 from tests.labels import independent
-from tests.steps.clip import NOON, SLUG, TOOL, csv_of
+from tests.steps.clip import NOON, SLUG, TOOL, csv_of, keep
 from tests.steps.hinge import BORE, LOWER, UPPER, make_hinge, measured_file
 
 GOOD_PEG, LOOSE_PEG = 4.021, 3.99
@@ -182,9 +186,10 @@ def _torque(interference: float) -> float:
     return TRUE_FRICTION * pressure * np.pi * BORE**2 * 6.0 / 2 / 1000
 
 
-def keep_test(content: bytes, test: str = "1") -> None:
+def keep_test(content: bytes, test: str = "1", trial: str = "") -> None:
+    about = JointTestAbout(inner_trial=trial, outer_trial=trial)
     keep_joint_test(
-        content, f"{test}.csv", programme=SLUG, joint="hinge", test=test, about=JointTestAbout(),
+        content, f"{test}.csv", programme=SLUG, joint="hinge", test=test, about=about,
         read_at=NOON, read_by="bench",
     )  # fmt: skip
 
@@ -273,10 +278,199 @@ def test_the_answer_is_plain_data(clip: Programme) -> None:
 
 
 def test_sizes_of_the_newest_trial_count(clip: Programme) -> None:
-    from tests.steps.clip import keep
-
     make_hinge(clip, LOOSE_PEG)
     keep(measured_file(GOOD_PEG, seed=9), trial="T2", name="second.csv")
     found = judge_joint(SLUG, "hinge")
     assert {one.trial for one in found.sizes if one.is_measured} == {"T2"}
     assert found.word is not JointWord.LOOSE
+
+
+def torques(*values: float, condition: str = "fresh", cavities: bool = True) -> bytes:
+    """One torque a piece, in N·m."""
+    rows = [(f"p{i}", 1, 1, f"{1000 * one:.4f}", condition) for i, one in enumerate(values)]
+    headings = ["Piece", "P1 cavity", "P2 cavity", "Breakaway torque [mN·m]", "Condition"]
+    kept = range(5) if cavities else (0, 3, 4)
+    return csv_of([headings[i] for i in kept], [[row[i] for i in kept] for row in rows])
+
+
+LOOSE = [0.0001] * 12
+GOOD = [0.20 + 0.002 * i for i in range(12)]
+
+
+def compared(found: JointFound, condition: str) -> ConditionFound:
+    assert found.compared is not None
+    return next(one for one in found.compared.conditions if one.condition == condition)
+
+
+def test_a_measured_failure_stands_beside_a_test_of_aged_joints_only(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG, lower=0.001, upper=None)
+    keep_test(torques(*LOOSE), "1")
+    assert compared(judge_joint(SLUG, "hinge"), "fresh").limits[0].verdict is Verdict.FAILS
+    keep_test(torques(*GOOD, condition="aged"), "2", trial="M1 T1")
+    found = judge_joint(SLUG, "hinge")
+    assert found.compared is not None
+    assert found.compared.verdict is Verdict.FAILS
+    assert compared(found, "fresh").limits[0].verdict is Verdict.FAILS
+
+
+def test_a_measured_failure_is_not_undone_by_good_joints_of_another_test(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG, lower=0.001, upper=None)
+    keep_test(torques(*GOOD), "1")
+    keep_test(torques(*LOOSE), "2")
+    found = judge_joint(SLUG, "hinge")
+    assert compared(found, "fresh").pieces == 24
+    assert compared(found, "fresh").limits[0].verdict is Verdict.FAILS
+    assert found.compared is not None
+    assert any("of test 2 do not keep the lower limit" in one.text for one in found.compared.cautions)
+
+
+def test_a_test_that_holds_two_conditions_without_fresh_leaves_the_fresh_ones(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG, lower=0.001, upper=None)
+    keep_test(torques(*LOOSE), "1")
+    half = torques(*GOOD, condition="aged") + torques(*GOOD, condition="cycled").split(b"\n", 1)[1]
+    keep_test(half, "2")
+    found = judge_joint(SLUG, "hinge")
+    assert found.compared is not None
+    assert {one.condition for one in found.compared.conditions} == {"fresh", "aged", "cycled"}
+    assert found.compared.verdict is Verdict.FAILS
+
+
+def test_a_change_is_read_within_the_test_that_holds_both(clip: Programme) -> None:
+    """Halved within test 2, by hand; the joints of test 1, twice as tight, count for the limits alone."""
+    make_hinge(clip, GOOD_PEG, lower=0.001, upper=None)
+    keep_test(torques(*(2 * one for one in GOOD)), "1")
+    both = torques(*GOOD) + torques(*(one / 2 for one in GOOD), condition="aged").split(b"\n", 1)[1]
+    keep_test(both, "2")
+    found = judge_joint(SLUG, "hinge")
+    change = compared(found, "aged").change
+    assert change is not None
+    assert change.change_pct == independent(-50.0, way="by hand", within=0.1)
+    assert compared(found, "fresh").pieces == 24
+    assert found.compared is not None
+    assert any("within 2; the limits count 1 too" in one.text for one in found.compared.cautions)
+
+
+def cut_steel(clip: Programme) -> None:
+    ToolState.objects.create(tool=clip.tools.get(), label="b", ordinal=2, made_on=date(2026, 4, 1))
+
+
+def test_joints_of_older_steel_count_where_there_are_no_others(clip: Programme) -> None:
+    make_hinge(clip, GOOD_PEG, lower=0.001, upper=None)
+    keep_test(torques(*LOOSE), "1")
+    cut_steel(clip)
+    found = judge_joint(SLUG, "hinge")
+    assert found.tests[0].is_stale
+    assert compared(found, "fresh").limits[0].verdict is Verdict.FAILS
+
+
+def given_as_numbers(clip: Programme, *roles: str) -> None:
+    """A hinge of which these sizes are numbers."""
+    numbers = {"peg_diameter": GOOD_PEG, "socket_bore": BORE}
+    make_hinge(clip, GOOD_PEG)
+    for role in roles:
+        Joint.objects.get().sizes.filter(role=role).update(characteristic=None, value=numbers[role])
+
+
+def test_a_joint_of_numbers_with_a_test_is_judged_and_says_why_it_teaches_nothing(clip: Programme) -> None:
+    given_as_numbers(clip, "peg_diameter", "socket_bore")
+    Joint.objects.update(inner_resin="ABS", outer_resin="ABS")
+    Joint.objects.get().sizes.filter(value=GOOD_PEG).update(plus_minus=0.01)
+    keep_test(torques(*GOOD, cavities=False))
+    found = judge_joint(SLUG, "hinge")
+    assert found.learned is None
+    assert found.assembled is not None
+    assert any("both sides are given as numbers" in one.text for one in found.cautions)
+    assert judge_joints(SLUG).joints[0].word is found.word
+
+
+@pytest.mark.parametrize(("number", "column"), [("socket_bore", "P1 cavity"), ("peg_diameter", "P2 cavity")])
+def test_a_joint_with_one_side_measured_learns_by_the_cavity_that_is_known(
+    clip: Programme, number: str, column: str
+) -> None:
+    """The torque of each piece is worked out with the true friction from the mean of its own cavity."""
+    given_as_numbers(clip, number)
+    Joint.objects.update(inner_resin="ABS", outer_resin="ABS")
+    measured = {str(one.cavity): one.mean for one in next(
+        one for one in judge_joint(SLUG, "hinge").sizes if one.is_measured).cavities}  # fmt: skip
+    rows = [
+        (i, cavity, f"{1000 * _torque(mean - BORE if number == 'socket_bore' else GOOD_PEG - mean):.3f}")
+        for cavity, mean in measured.items()
+        for i in range(5)
+    ]
+    keep_test(csv_of(["Piece", column, "Breakaway torque [mN·m]"], rows))
+    found = judge_joint(SLUG, "hinge")
+    assert found.learned is not None
+    assert {one.pair for one in found.learned.pairs} == {"1", "2"}
+    assert found.learned.friction == independent(TRUE_FRICTION, way="thick-walled cylinders", rel=0.05)
+
+
+def test_an_overstrained_joint_says_so_first_though_nothing_is_asked(clip: Programme) -> None:
+    found = judged(clip, 4.25, friction_low=0.4, friction_high=0.4, lower=None, upper=None)
+    assert found.word is JointWord.OVERSTRAINED
+    assert "is overstrained" in found.headline
+    assert "nothing is loose" not in found.headline
+    assert found.actions[0].do.startswith("Take strain off the joint")
+
+
+def test_what_is_left_is_not_said_where_a_material_is_not_known(clip: Programme) -> None:
+    own = {"inner_modulus_mpa": 2000.0, "strain_allowed_pct": 1.0}
+    found = judged(clip, GOOD_PEG, inner_resin="UNOBTAINIUM", **own)
+    assert found.assembled is not None
+    assert found.relaxed is None
+    assert found.good_after_1000h is None
+
+
+def test_a_strain_that_is_not_taken_is_named(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, outer_resin="POM", strain_allowed_pct=5.0)
+    assert any("strain given with the joint, 5 %, is more than" in one.text for one in found.cautions)
+
+
+def test_a_joint_that_turns_freely_says_where_torque_begins(clip: Programme) -> None:
+    found = judged(clip, LOOSE_PEG)
+    assert any("torque begins at interference" in one.text for one in found.cautions)
+    assert not any("torque begins" in one.text for one in judge_good(clip).cautions)
+
+
+def judge_good(clip: Programme) -> JointFound:
+    """The same joint after a trial with a larger peg."""
+    keep(measured_file(GOOD_PEG, seed=9), trial="T2", name="second.csv")
+    return judge_joint(SLUG, "hinge")
+
+
+def test_why_no_steel_is_proposed_is_said(clip: Programme, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OfftoolError("the steel is not known")
+
+    make_hinge(clip, LOOSE_PEG)
+    monkeypatch.setattr("offtool.steps.judge_joint.choose_steel", refuse)
+    found = judge_joint(SLUG, "hinge")
+    assert found.steel is None
+    assert any("no steel is proposed: the steel is not known" in one.text for one in found.cautions)
+
+
+def test_a_demand_names_every_tool_of_the_part(clip: Programme) -> None:
+    make_hinge(clip, LOOSE_PEG)
+    ask_for_steel(SLUG, "hinge", 1, made_at=NOON, made_by="engineer")
+    other = Tool.objects.create(programme=clip, code="A9", cut_sd_mm=0.004)
+    Cavity.objects.create(tool=other, part=clip.parts.get(code="P1"), label="5")
+    (demand,) = judge_joint(SLUG, "hinge").demands
+    assert demand.tools == ("A9", TOOL)
+    assert demand.tool == TOOL
+
+
+def test_a_second_joint_of_the_same_sizes_costs_few_queries(clip: Programme) -> None:
+    """The sizes are looked up once for all joints."""
+    from tests.steps.jointed import a_joint
+
+    make_hinge(clip, LOOSE_PEG)
+    with CaptureQueriesContext(connection) as one:
+        judge_joints(SLUG)
+    for code in ("second", "third"):
+        a_joint(code=code, lower=LOWER, upper=UPPER)
+    with CaptureQueriesContext(connection) as three:
+        judge_joints(SLUG)
+    assert len(three) - len(one) <= 2 * QUERIES_OF_A_JOINT
+
+
+QUERIES_OF_A_JOINT = 5
+"""Its tests, their readings, its demands, and the steel that moves its sizes."""

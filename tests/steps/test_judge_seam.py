@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from math import radians, tan
 
 import numpy as np
 import pytest
 
 from offtool.core.values import Verdict
-from offtool.records.models import Programme, Seam
+from offtool.records.models import Programme, Seam, Tool, ToolState
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.judge_seam import judge_seam, judge_seams
 from offtool.steps.keep_weld_study import WeldStudyAbout, keep_weld_study, set_weld_study_aside
 from offtool.steps.plain import as_plain
+from offtool.steps.seam_sentences import headline_of_all, without_strength
 from tests.labels import independent
 from tests.steps.clip import NOON, SLUG, csv_of
 from tests.steps.jointed import a_seam, with_bore
@@ -164,3 +167,101 @@ def test_the_answer_is_plain_data(welded: Programme) -> None:
     plain = as_plain(judge_seam(SLUG, "rim"))
     assert plain["window"]["settings"]
     assert plain["design"]["rows"]
+
+
+def pulls(values: Sequence[float], *, time: str = "0.3", looks: str = "good", ridge: str = "melted") -> str:
+    return "".join(f"{time}-{i},{time},{value:.0f},{looks},{ridge}\n" for i, value in enumerate(values))
+
+
+def table_of(*parts: str) -> bytes:
+    return ("Piece,Weld time [s],Strength [N],Appearance,Ridge\n" + "".join(parts)).encode()
+
+
+STRONG = [200 + 3 * i for i in range(30)]
+
+
+def test_a_setting_of_which_nothing_is_known_is_never_chosen_beside_one_that_is(welded: Programme) -> None:
+    keep_study(table_of(pulls([1000 + value for value in STRONG], time=""), pulls(STRONG)))
+    found = judge_seam(SLUG, "rim")
+    assert found.setting is not None
+    assert found.setting.time_s == 0.3
+    assert "unknown setting" not in found.headline
+
+
+def test_the_only_setting_counts_even_if_nothing_is_known_of_it(welded: Programme) -> None:
+    keep_study(table_of(pulls(STRONG, time="")))
+    assert judge_seam(SLUG, "rim").headline.startswith("Rim holds at an unknown setting")
+
+
+def test_pieces_that_are_all_open_are_not_taken_for_none_pulled(welded: Programme) -> None:
+    welded_only = "".join(f"w{i},0.3,,18.1{i},,melted\n" for i in range(4))
+    never_welded = "".join(f"o{i},0.3,{i + 2},18.5{i},peeled,intact\n" for i in range(3))
+    head = "Piece,Weld time [s],Strength [N],Height [mm],Failure,Ridge\n"
+    keep_study((head + welded_only + never_welded).encode())
+    found = judge_seam(SLUG, "rim")
+    assert (found.pulled, found.pulled_welded, found.strength) == (3, 0, None)
+    assert "every piece that was pulled seems to be open" in found.headline
+    assert "no piece has been pulled" not in found.headline
+
+
+def test_pulls_that_the_formula_refuses_are_said_with_its_reason(welded: Programme) -> None:
+    found = judge_seam(SLUG, "rim")
+    refused = replace(found, pulled=4, pulled_welded=4, said=("weld window: the reason",))
+    assert without_strength(refused) == "4 pieces pulled that cannot be judged; weld window: the reason"
+
+
+def test_a_bound_below_zero_is_no_pull_at_all(welded: Programme) -> None:
+    keep_study(table_of(pulls([40, 300, 90, 200])))
+    found = judge_seam(SLUG, "rim")
+    assert found.strength is not None
+    assert found.strength.low_n is not None
+    assert found.strength.low_n < 0
+    assert "no pull at all is shown" in found.headline
+    assert "-" not in found.headline
+    assert "−" not in found.headline
+
+
+def test_verdict_and_headline_look_at_strength_looks_and_steel_in_one_order(welded: Programme) -> None:
+    keep_study(table_of(pulls(STRONG, looks="bad")))
+    found = judge_seam(SLUG, "rim")
+    assert found.verdict is Verdict.FAILS
+    assert found.headline.startswith("Rim is strong enough at 0.3 s and does not look good")
+    cut_since()
+    found = judge_seam(SLUG, "rim")
+    assert found.verdict is Verdict.FAILS
+    assert found.headline.startswith("Rim did not look good at 0.3 s before its steel was cut")
+
+
+def test_steel_cut_since_takes_back_what_held(welded: Programme) -> None:
+    keep_study(table_of(pulls(STRONG)))
+    assert judge_seam(SLUG, "rim").verdict is Verdict.HOLDS
+    cut_since()
+    found = judge_seam(SLUG, "rim")
+    assert found.verdict is Verdict.NOT_SHOWN
+    assert found.headline.startswith("Rim held at 0.3 s before its steel was cut")
+
+
+def cut_since() -> None:
+    """A new state of the tool that made both parts."""
+    ToolState.objects.create(tool=Tool.objects.get(code="M1"), label="b", ordinal=2)
+
+
+def test_seams_that_fail_on_looks_are_counted_apart_from_weak_ones(welded: Programme) -> None:
+    keep_study(table_of(pulls(STRONG, looks="bad")))
+    ugly = judge_seam(SLUG, "rim")
+    set_weld_study_aside(SLUG, "rim", "W1", reason="again", made_by="engineer")
+    keep_study(table_of(pulls([value / 20 for value in STRONG])), "W2")
+    weak = judge_seam(SLUG, "rim")
+    assert ugly.verdict is weak.verdict is Verdict.FAILS
+    said = headline_of_all([ugly, weak, weak])
+    assert said == "0 of 3 seams are shown to hold, 2 are too weak, 1 does not look good."
+
+
+def test_an_audit_of_one_pull_speaks_of_that_pull(welded: Programme) -> None:
+    keep_study(table_of(pulls(STRONG)))
+    found = judge_seam(SLUG, "rim")
+    assert found.audit is not None
+    assert found.audit.chosen == "mean of the pulls"
+    assert found.audit.plan(found.audit.chosen).pulls == 1
+    (said,) = [one.do for one in found.actions if one.do.startswith("At each audit")]
+    assert said.startswith("At each audit pull 1, and stop the welder where it comes apart below ")

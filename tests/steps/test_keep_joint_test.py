@@ -10,7 +10,7 @@ import pytest
 
 from offtool.core.values import OfftoolError
 from offtool.exchange.readings import FileRefused
-from offtool.records.models import Cavity, JointReading, JointTest, Programme, Tool, ToolState, Trial
+from offtool.records.models import Cavity, Joint, JointReading, JointTest, Programme, Tool, ToolState, Trial
 from offtool.records.operations import AlreadyKept
 from offtool.records.queries import find_joint, joint_readings, joint_tests_of
 from offtool.records.queries.finding import NotInRecord
@@ -150,15 +150,20 @@ def test_what_must_be_known_before_is_said(hinged: Programme) -> None:
     ]
 
 
-def test_a_side_that_is_not_measured_has_no_cavities(hinged: Programme) -> None:
+def test_cavities_of_a_side_that_is_not_measured_are_passed_over_with_a_note(hinged: Programme) -> None:
     sizes = {"peg_diameter": 4.0, "socket_bore": "P2 2", "socket_outer": 8.0, "contact_length": 6.0}
     a_joint(code="half", sizes=sizes, inner_resin="ABS")
-    seen = preview_joint_test(
-        b"Piece,peg cavity,socket cavity,Droop\n1,1,1,2\n2,,1,3\n", "t.csv", programme="clip", joint="half",
-        about=JointTestAbout(),
+    content = b"Piece,peg cavity,socket cavity,Droop\n1,1,1,2\n2,,1,3\n"
+    seen = preview_joint_test(content, "t.csv", programme="clip", joint="half", about=JointTestAbout())
+    assert (seen.inner_part, seen.inner_trial, seen.readings) == ("", "", 2)
+    assert (seen.refused, seen.pairs) == ((), (("", "1"),))
+    note = "Column 2, the cavities of the inner part, is not kept: no measured size says which part that is."
+    assert note in seen.file.notes
+    keep_joint_test(
+        content, "t.csv", programme="clip", joint="half", test="1", about=JointTestAbout(),
+        read_at=NOON, read_by="bench",
     )  # fmt: skip
-    assert (seen.inner_part, seen.inner_trial, seen.readings) == ("", "", 1)
-    assert "no measured size says which part is the inner part" in seen.refused[0].why
+    assert note.removesuffix(".") in JointTest.objects.get().note
 
 
 def test_the_same_bytes_are_kept_once_until_the_test_is_set_aside(hinged: Programme) -> None:
@@ -183,3 +188,21 @@ def test_unknown_names_are_answered(hinged: Programme) -> None:
 def test_the_bytes_are_kept_as_they_came(hinged: Programme, tmp_path: Path) -> None:
     keep()
     assert bytes(JointTest.objects.get().content) == TORQUES
+
+
+def test_readings_that_say_nothing_of_a_kind_are_cautioned_against(hinged: Programme) -> None:
+    said = [
+        str(one)
+        for one in preview(TORQUES.replace(b"Breakaway torque [mN.m]", b"Pull-off force [N]")).cautions
+    ]
+    assert said == [
+        "pull-off force is kept and says nothing of a peg in socket: read breakaway torque to judge it"
+    ]
+    droop = TORQUES.replace(b"Breakaway torque [mN.m]", b"Droop [deg]")
+    assert preview(droop).cautions == ()
+
+
+def test_a_slip_fit_is_judged_by_its_clearance_alone(hinged: Programme) -> None:
+    Joint.objects.update(kind="slip fit")
+    said = "breakaway torque is kept and says nothing of a slip fit: it is judged by its clearance alone"
+    assert said in map(str, preview().cautions)

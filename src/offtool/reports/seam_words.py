@@ -16,13 +16,16 @@ from offtool.core.welding.weibull import WeibullFit
 from offtool.reports import words
 from offtool.steps.joint_sentences import per_cent_of
 from offtool.steps.seam_found import PieceNotWelded, SeamFound
-from offtool.steps.seam_sentences import setting_in_words
+from offtool.steps.seam_sentences import setting_in_words, stand_of_axis
 
 NEWTON_DIGITS = 3
 SHARE, DEGREES = "1", "deg"
 """Units of rules that are written otherwise."""
 HARDLY = 1e-3
 """A least that a rule sets only so that something is left."""
+
+
+NONE_SHOWN = "none"
 
 
 class SettingWord(StrEnum):
@@ -49,6 +52,21 @@ def newtons(value: float | None) -> str:
     if value is None or not isfinite(value):
         return words.NONE
     return f"{words.number(value, newton_decimals(value))} N"
+
+
+def bound_in_newtons(value: float | None) -> str:
+    """A lower bound of a pull: 84.2 N; none where it is not above 0; – where it is not known."""
+    return newtons(value) if value is None or value > 0 else NONE_SHOWN
+
+
+def least_in_newtons(value: float) -> str:
+    """at least 84.2 N; no pull at all, where the bound is not above 0."""
+    return f"at least {newtons(value)}" if value > 0 else "no pull at all"
+
+
+def sure_in_words(confidence: float) -> str:
+    """95 %; 99.8 % with its decimal; never 100 %."""
+    return per_cent_of(confidence).replace(".0 %", " %")
 
 
 def newtons_asked(value: float) -> str:
@@ -104,18 +122,19 @@ def strength_in_words(found: StrengthFinding) -> str:
     way = f" as {found.decided_by}" if found.decided_by else ""
     pulls = f"{found.pulls} pull{'s' * (found.pulls != 1)}"
     low = f"at least {newtons(found.low_n)}" if found.low_n is not None else "an unknown pull"
-    return (
-        f"{per_cent_of(found.share)} of seams hold {low} ({words.percent(found.confidence, 0)} sure, by "
-        f"{pulls}{way}), {newtons_asked(found.required_n)} are asked: {found.verdict}"
-    )
+    rests_on = f"({sure_in_words(found.confidence)} sure, by {pulls}{way})"
+    asked = f"{newtons_asked(found.required_n)} are asked: {found.verdict}"
+    if found.low_n is not None and found.low_n <= 0:
+        return f"no pull at all is shown of {per_cent_of(found.share)} of seams {rests_on}, {asked}"
+    return f"{per_cent_of(found.share)} of seams hold {low} {rests_on}, {asked}"
 
 
 def bound_in_words(one: StrengthBound) -> str:
     """normal: at least 56.1 N, surely no more than 101 N; why not."""
     if one.low_n is None and one.high_n is None:
         return f"{one.method}: {one.why_not or 'cannot be said'}"
-    low = f"at least {newtons(one.low_n)}" if one.low_n is not None else "no lower bound"
-    high = f", surely no more than {newtons(one.high_n)}" if one.high_n is not None else ""
+    low = least_in_newtons(one.low_n) if one.low_n is not None else "no lower bound"
+    high = f", surely no more than {newtons(max(one.high_n, 0.0))}" if one.high_n is not None else ""
     return f"{one.method}: {low}{high}"
 
 
@@ -130,15 +149,29 @@ def setting_of(one: SettingFinding) -> str:
     return setting_in_words(one.time_s, one.pressure_bar, one.amplitude_um)
 
 
-def setting_finding_in_words(one: SettingFinding) -> str:
-    """0.3 s, 2.5 bar: 5 pulls, mean 104 N, bound 84.1 N, 4 of 5 look good: too weak."""
+def setting_finding_in_words(one: SettingFinding, *, required_n: float | None = None) -> str:
+    """0.3 s, 2.5 bar: 5 pulls, mean 104 N, at least 84.1 N is shown, 4 of 5 look good: too weak."""
     said = [f"{one.pulls} pull{'s' * (one.pulls != 1)}"]
     if one.strength is not None:
         said.append(f"mean {newtons(one.strength.mean)}")
     if one.strength_low_n is not None:
-        said.append(f"bound {newtons(one.strength_low_n)}")
+        asked = f" ({newtons_asked(required_n)} asked)" if required_n is not None else ""
+        said.append(f"{least_in_newtons(one.strength_low_n)} is shown{asked}")
     said.append(looks_in_words(one))
-    return f"{setting_of(one)}: {', '.join(said)}: {setting_word(one)}"
+    return f"{setting_of(one)}: {', '.join(said)}: {_became_of(one)}"
+
+
+def _became_of(one: SettingFinding) -> str:
+    """The word of a setting; where it is not shown, what of it is not."""
+    word = setting_word(one)
+    if word is not SettingWord.NOT_SHOWN:
+        return word
+    open_ones = [
+        what
+        for what, verdict in (("strength", one.strength_verdict), ("look", one.looks_verdict))
+        if verdict is not Verdict.HOLDS
+    ]
+    return f"{' and '.join(open_ones)} not shown to hold" if open_ones else word
 
 
 def looks_in_words(one: SettingFinding) -> str:
@@ -148,9 +181,12 @@ def looks_in_words(one: SettingFinding) -> str:
 
 
 def stand_in_words(grid: WindowGrid) -> str:
-    """weld time 0.31 s (0.27 to 0.35), pressure 2.6 bar (2.2 to 2.9); that there is no window."""
+    """weld time 0.31 s (0.27 to 0.35), pressure 2.6 bar (2.2 to 2.9); that there is no window.
+
+    Where to stand is said to the step of a regulator, how far the window reaches as it is.
+    """
     told = [
-        f"{one.name} {one.stand_at:.3g} {one.unit} ({one.low:.3g} to {one.high:.3g})"
+        f"{one.name} {stand_of_axis(one)} ({one.low:.3g} to {one.high:.3g})"
         for one in grid.axes
         if one.stand_at is not None
     ]
@@ -168,7 +204,7 @@ def window_in_words(window: WeldWindow) -> Iterator[str]:
         yield f"stand at {stand}" if grid.room is not None else stand
         part = words.percent(grid.share_of_range, 0)
         yield f"strength and look both hold over {part} of what was tried"
-    yield from (setting_finding_in_words(one) for one in window.settings)
+    yield from (setting_finding_in_words(one, required_n=window.required_n) for one in window.settings)
 
 
 def weibull_in_words(fit: WeibullFit) -> str:
@@ -188,7 +224,7 @@ def weaker_in_words(fit: WeibullFit) -> str:
     """at most 0.8 % are weaker than 60 N (95 % sure)."""
     if fit.required_n is None or fit.share_at_most is None:
         return ""
-    sure = words.percent(fit.confidence, 0)
+    sure = sure_in_words(fit.confidence)
     most = per_cent_of(fit.share_at_most).removeprefix("under ")
     return f"at most {most} are weaker than {newtons_asked(fit.required_n)} ({sure} sure)"
 

@@ -15,6 +15,7 @@ from offtool.reports.plain_text import printable_rows
 from offtool.reports.seam_words import (
     asked_of_seam,
     audit_in_words,
+    bound_in_newtons,
     bound_in_words,
     looks_in_words,
     newtons,
@@ -25,6 +26,7 @@ from offtool.reports.seam_words import (
     span_of,
     stand_in_words,
     strength_in_words,
+    sure_in_words,
     wanted_of,
     weibull_in_words,
 )
@@ -32,6 +34,7 @@ from offtool.reports.typeset import typeset
 from offtool.reports.weibull_drawing import draw_weibull
 from offtool.reports.weld_window_drawing import draw_weld_window
 from offtool.steps.seam_found import SeamFound, SeamsFound, WeldStudySeen
+from offtool.steps.seam_sentences import without_strength
 
 LAYOUT = Path(__file__).with_suffix(".typ")
 
@@ -72,7 +75,7 @@ def _seam(found: SeamFound) -> dict[str, Any]:
         "word": str(found.verdict),
         "headline": found.headline,
         "asked": asked_of_seam(found),
-        "shown": strength_in_words(strength) if strength is not None else "no piece has been pulled yet",
+        "shown": strength_in_words(strength) if strength is not None else without_strength(found),
         "actions": [[one.do, one.because] for one in found.actions],
         "facts": [[one.about, one.says] for one in found.rests_on],
         "cautions": _cautions(tuple(dict.fromkeys((*AT_THE_WELDER, *found.cautions)))),
@@ -129,8 +132,8 @@ def _window(found: SeamFound) -> dict[str, Any]:
 
 
 def _asked_of_window(window: WeldWindow) -> str:
-    share, good = words.percent(window.share, 0), words.percent(window.good_share, 0)
-    sure = words.percent(window.confidence, 0)
+    share, good = sure_in_words(window.share), sure_in_words(window.good_share)
+    sure = sure_in_words(window.confidence)
     return (
         f"Asked: {newtons_asked(window.required_n)} of {share} of seams and a good look of {good}, "
         f"each shown with {sure} confidence."
@@ -142,7 +145,15 @@ def _setting(one: SettingFinding) -> list[str]:
     mean = newtons(one.strength.mean) if one.strength is not None else words.NONE
     flash = f"{words.number(one.flash.mean, 2)} mm" if one.flash is not None else words.NONE
     word = str(setting_word(one))
-    return [setting_of(one), pulls, mean, newtons(one.strength_low_n), looks_in_words(one), flash, word]
+    return [
+        setting_of(one),
+        pulls,
+        mean,
+        bound_in_newtons(one.strength_low_n),
+        looks_in_words(one),
+        flash,
+        word,
+    ]
 
 
 def _strength(found: SeamFound) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -63,6 +63,8 @@ class CavitiesOfSide:
     column: int | None
     """The column of their labels in the file, from 1."""
     refused: list[RefusedCell] = field(default_factory=list)
+    passed_over: bool = field(init=False, default=False)
+    """Whether the file names cavities of a side of which no part is known."""
     _known: dict[str, Cavity] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -86,25 +88,33 @@ class CavitiesOfSide:
         return cls(part, trial_of_side(programme, trial, part, side, done_on=done_on), f"{side} part", column)
 
     def find(self, label: str, row: int) -> Cavity | None:
-        """The cavity of that label; None for no label, and for an unknown one, which is then refused."""
-        if not label:
+        """The cavity of that label; None for no label, and for an unknown one, which is then refused.
+
+        Where no measured size says which part the side is, its cavities stay unknown, and a note says so.
+        """
+        if self.part is None:
+            self.passed_over = self.passed_over or bool(label)
+        if not label or self.part is None:
             return None
         for spelling in (label, read_cavity(label)[0]):
             found = self._known.get(spelling.casefold())
             if found is not None:
                 return found
-        self.refused.append(RefusedCell(row, self.column or 0, quote(label), *self._why(label)))
+        made_by = f" in tool {self.trial.tool.code}" if self.trial is not None else ""
+        why = f"is no cavity of {self.part.code}{made_by}"
+        remedy = nearest(label, [one.label for one in self._known.values()])
+        self.refused.append(RefusedCell(row, self.column or 0, quote(label), why, remedy))
         return None
 
-    def _why(self, label: str) -> tuple[str, str]:
-        if self.part is None:
-            return (
-                f"is a cavity, and no measured size says which part is the {self.side}",
-                "leave the column out",
-            )
-        made_by = f" in tool {self.trial.tool.code}" if self.trial is not None else ""
-        known = [one.label for one in self._known.values()]
-        return f"is no cavity of {self.part.code}{made_by}", nearest(label, known)
+    @property
+    def note(self) -> str:
+        """What is said of cavities that were passed over; empty where none were."""
+        if not self.passed_over:
+            return ""
+        return (
+            f"Column {self.column}, the cavities of the {self.side}, is not kept: no measured size says "
+            "which part that is."
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +153,10 @@ class PiecesRead:
     def cavities(self, labels: Sequence[str], row: int) -> list[Cavity | None] | None:
         """The cavities of a row, one for each side; None where one of them is refused."""
         found = [side.find(label, row) for side, label in zip(self._sides, labels, strict=True)]
-        unknown = any(label and cavity is None for label, cavity in zip(labels, found, strict=True))
+        unknown = any(
+            label and cavity is None and side.part is not None
+            for side, label, cavity in zip(self._sides, labels, found, strict=True)
+        )
         return None if unknown else found
 
     @property
@@ -159,11 +172,14 @@ class PiecesRead:
             "sha256": hashlib.sha256(self._content).hexdigest(),
             "size": len(self._content),
             "gauge": self.gauge.code if self.gauge else "",
-            "file": self._file,
+            "file": replace(self._file, notes=(*self._file.notes, *self._passed_over())),
             "refused": self.refused,
             "problems": tuple(problems),
             "cautions": (*self._file.cautions, *self._without_trial(), *cautions),
         }
+
+    def _passed_over(self) -> Iterator[str]:
+        return (side.note for side in self._sides if side.note)
 
     def _without_trial(self) -> Iterator[Caution]:
         for side in self._sides:
@@ -185,6 +201,7 @@ class PiecesRead:
             yield f"{count(len(self._file.repairs), 'cell')} repaired"
         if self.refused:
             yield f"{count(len(self.refused), 'cell')} left out: " + "; ".join(map(str, self.refused[:3]))
+        yield from (said.removesuffix(".") for said in self._passed_over())
         yield from map(str, self._file.cautions)
 
 

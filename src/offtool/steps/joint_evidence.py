@@ -14,12 +14,15 @@ from offtool.handbook.friction import SURFACE_NOTE, friction_range
 from offtool.handbook.joint_kinds import JOINT_KINDS, KindOfJoint, Role, Side
 from offtool.handbook.terms import JointKind
 from offtool.records.models import Characteristic, Joint, JointSize, Part
+from offtool.steps.define_joint import parts_of_sides
 from offtool.steps.joint_found import CavitySeen, FrictionUsed, JointSizeSeen, LimitAsked
 from offtool.steps.latest_sizes import LatestSize, latest_sizes
 from offtool.steps.sentences import decimals_for
+from offtool.steps.trial_evidence import SizeSeen
 from offtool.steps.what_is_asked import size_key
 
 GIVEN_DECIMALS = 3
+SIDES: tuple[Side, Side] = ("inner", "outer")
 NOTHING_ASKED = "nothing is asked"
 PUT_TOGETHER_ONCE = (JointKind.SNAP, JointKind.BOSS)
 """Kinds that are strained while they are put together, and bear what is allowed once."""
@@ -57,26 +60,22 @@ class JointInRecord:
     def _missing_materials(self) -> Iterator[str]:
         if not self.facts.uses_friction:
             return
-        for side in ("inner", "outer"):
+        for side in SIDES:
             if self.material(side) is None:
-                code = self.resin(side) or "no resin"
+                code = self.resin(side)
+                said = f"{code} is not in the handbook" if code else "no resin is given"
                 yield (
-                    f"the {side} side has no stiffness: {code} is not in the handbook; "
+                    f"the {side} side has no stiffness: {said}; "
                     f"give {side}_modulus_mpa and strain_allowed_pct, or a resin code"
                 )
 
     def part(self, side: Side) -> Part | None:
         """The part that is the inner or the outer side; of a chain, the first and the second part."""
-        parts = [one.characteristic.part for one in self.sizes if one.characteristic is not None]
-        if not self.facts.roles:
-            distinct = list({part.pk: part for part in parts}.values())
-            place = 0 if side == "inner" else 1
-            return distinct[place] if len(distinct) > place else None
-        for one in self.sizes:
-            role = self.facts.role(one.role)
-            if role is not None and role.side == side and one.characteristic is not None:
-                return one.characteristic.part
-        return None
+        return self._parts[0 if side == "inner" else 1]
+
+    @cached_property
+    def _parts(self) -> tuple[Part | None, Part | None]:
+        return parts_of_sides(self.kind, self.sizes)
 
     def resin(self, side: Side) -> str:
         """Code of the resin of one side: as given, else that of its part."""
@@ -92,8 +91,8 @@ class JointInRecord:
         joint = self.joint
         modulus = joint.inner_modulus_mpa if side == "inner" else joint.outer_modulus_mpa
         share = joint.strain_allowed_pct / 100 if joint.strain_allowed_pct else None
-        if share and found is not None and self.resin("inner") != self.resin("outer"):
-            share = min(share, found.strain_allowed)  # one number for two materials frees neither
+        if self._is_more_than(found):
+            share = None  # one number for two materials frees neither
         if found is None and (modulus is None or share is None):
             return None
         return JointMaterial(
@@ -101,8 +100,26 @@ class JointInRecord:
             poisson=found.poisson if found else 0.38,
             strain_allowed=share or (found.strain_allowed if found else 0.0),
             name=self.resin(side),
-            source="as given" if modulus else (found.source if found else "as given"),
+            source=_source(found, modulus, share),
         )
+
+    def _is_more_than(self, found: JointMaterial | None) -> bool:
+        """Whether the joint's one strain for two different materials is more than the handbook allows one."""
+        given = self.joint.strain_allowed_pct
+        if found is None or not given or self.resin("inner") == self.resin("outer"):
+            return False
+        return given / 100 > found.strain_allowed
+
+    def _not_taken(self) -> Iterator[Caution]:
+        """Sides that the strain given with the joint is not taken for."""
+        for side in SIDES:
+            found = material_of(self.resin(side), repeated=self.kind not in PUT_TOGETHER_ONCE)
+            if found is not None and self._is_more_than(found):
+                yield Caution(
+                    f"the strain given with the joint, {self.joint.strain_allowed_pct:g} %, is more than the "
+                    f"handbook allows {found.name}, {100 * found.strain_allowed:g} %: with two materials the "
+                    f"handbook's counts for the {side} side"
+                )
 
     @cached_property
     def handbook_friction(self) -> FrictionUsed | None:
@@ -176,8 +193,8 @@ class JointInRecord:
         for one in self.sizes:
             if one.characteristic is None:
                 continue
-            latest = self.latest[one.characteristic.pk]
-            for cavity in latest.seen.finding.cavities:
+            for measured in self.latest[one.characteristic.pk].measured:
+                cavity = measured.finding
                 yield SizeInCavity(
                     role=one.role,
                     part=one.characteristic.part.code,
@@ -185,7 +202,7 @@ class JointInRecord:
                     mean=cavity.mean,
                     sd=cavity.sd if isfinite(cavity.sd) else 0.0,
                     parts=cavity.parts,
-                    gauge_sd=gauge_sd_of(latest),
+                    gauge_sd=gauge_sd_of(measured.seen),
                 )
 
     def _given(self) -> Iterator[SizeGiven]:
@@ -241,29 +258,39 @@ class JointInRecord:
         """What must be known of the sizes before acting."""
         for one in self.sizes:
             latest = self.latest.get(one.characteristic_id or 0)
-            if one.characteristic is not None and latest is not None and latest.is_stale:
+            if one.characteristic is None or latest is None:
+                continue
+            yield from latest.cautions
+            for trial in latest.stale_trials:
                 yield Caution(
-                    f"{size_key(one.characteristic)} was measured in {latest.trial.name}, state "
-                    f"{latest.trial.state.label}; steel of {latest.trial.tool.code} has changed since"
+                    f"{size_key(one.characteristic)} was measured in {trial.name}, state "
+                    f"{trial.state.label}; steel of {trial.tool.code} has changed since"
                 )
         if self.facts.uses_friction:
+            yield from self._not_taken()
             yield Caution(SURFACE_NOTE, "common practice, no source")
 
 
 def sizes_of(joint: Joint) -> list[JointSize]:
     """The sizes of a joint, in the order in which they were given."""
-    return list(
-        joint.sizes.select_related("characteristic__part__resin", "characteristic__gauge").order_by("pk")
-    )
+    return sorted(joint.sizes.all(), key=lambda one: (one.place, one.pk))
 
 
-def gauge_sd_of(latest: LatestSize) -> float:
+def gauge_sd_of(seen: SizeSeen) -> float:
     """What reading one part adds to the spread: the gauge's scatter, less where parts were read again."""
-    seen = latest.seen
     if seen.gauge is None:
         return 0.0
     times = seen.parts.readings / max(len(seen.parts.value), 1)
     return seen.gauge.scatter / sqrt(max(times, 1.0))
+
+
+def _source(found: JointMaterial | None, modulus: float | None, share: float | None) -> str:
+    """Where stiffness and strain come from."""
+    if found is None or (modulus and share):
+        return "as given"
+    if modulus:
+        return f"stiffness as given, strain by {found.source}"
+    return f"strain as given, stiffness by {found.source}" if share else found.source
 
 
 def _is_gap(one: JointSize) -> bool:
@@ -281,7 +308,7 @@ def _measured_size(
     one: JointSize, characteristic: Characteristic, role: Role | None, latest: LatestSize | None
 ) -> JointSizeSeen:
     decimals = decimals_for(characteristic.lower, characteristic.upper, characteristic.nominal)
-    cavities = latest.seen.finding.cavities if latest is not None else ()
+    cavities = latest.cavities if latest is not None else ()
     gauge = latest.seen.gauge if latest is not None else None
     return JointSizeSeen(
         role=one.role,
@@ -289,6 +316,8 @@ def _measured_size(
         unit=characteristic.unit,
         decimals=decimals,
         size=size_key(characteristic),
+        part=characteristic.part.code,
+        number=characteristic.number,
         name=characteristic.name,
         tool=latest.trial.tool.code if latest is not None else "",
         trial=latest.trial.name if latest is not None else "",

@@ -48,6 +48,8 @@ class JointSizeSeen:
     decimals: int
     size: str = ""
     """Part and number, such as HO-04 2; empty for a number."""
+    part: str = ""
+    number: str = ""
     name: str = ""
     tool: str = ""
     trial: str = ""
@@ -121,6 +123,8 @@ class DemandSeen:
     made_by: str
     dropped: str
     demand_id: int
+    tools: tuple[str, ...] = ()
+    """Every tool that makes the part; `tool` is the one whose cavities this answer rests on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

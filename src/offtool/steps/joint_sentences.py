@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import ceil, isfinite, log10
 
 from offtool.core.joints.assembled import AssembledJoint, Grade, GradeShare
 from offtool.core.joints.steel import SteelCandidate
 from offtool.core.values import Verdict
+from offtool.handbook.terms import JointKind
 from offtool.steps.findings import Action, Fact
 from offtool.steps.joint_found import JointFound, JointSizeSeen, JointWord
 from offtool.steps.joint_verdict import GOOD_ASKED, is_asked, verdict_of
@@ -28,6 +29,10 @@ _SAYS = {
     Grade.LOOSE: "loose",
     Grade.TIGHT: "tight",
     Grade.OVERSTRAINED: "strained beyond what they bear",
+}
+_RELIEF: Mapping[str, str] = {
+    JointKind.SNAP: "less undercut, or a longer or thinner arm",
+    JointKind.BOSS: "a larger hole, or a smaller screw",
 }
 
 
@@ -50,6 +55,10 @@ def headline(found: JointFound) -> str:
     name, mix = _name(found), assembled.mix
     if not is_asked(assembled):
         what = "least is" if found.upper.value is not None else "limit is"
+        if found.word in (JointWord.OVERSTRAINED, JointWord.TIGHT):
+            grade = Grade.OVERSTRAINED if found.word is JointWord.OVERSTRAINED else Grade.TIGHT
+            said = f"{name} is {found.word}: {share(mix.of(grade))} of joints are {_SAYS[grade]}."
+            return f"{said} No {what} asked of it yet."
         return f"{name}: no {what} asked of it yet, so nothing is loose."
     if found.word is JointWord.GOOD:
         fresh = " while fresh" if found.good_after_1000h is not None else ""
@@ -147,6 +156,7 @@ def actions(found: JointFound) -> Iterator[Action]:
     assembled = found.assembled
     if assembled is None:
         return
+    yield from _overstrained(found, assembled)
     yield from _measured(found)
     if not is_asked(assembled):
         yield Action(
@@ -161,6 +171,17 @@ def actions(found: JointFound) -> Iterator[Action]:
         yield from _pairing(assembled)
         yield from _few_parts(found)
     yield from _tests(found)
+
+
+def _overstrained(found: JointFound, assembled: AssembledJoint) -> Iterator[Action]:
+    """What cracks comes before what is loose."""
+    if found.word is JointWord.OVERSTRAINED:
+        yield Action(
+            do=f"Take strain off the joint: {_RELIEF.get(found.kind, 'less interference')}.",
+            because=f"{per_cent_of(assembled.mix.overstrained.share)} of joints are "
+            f"{_SAYS[Grade.OVERSTRAINED]}: they may whiten or crack, at once or after weeks.",
+            leads_to=STEEL if found.steel is not None and found.steel.candidates else "",
+        )
 
 
 def _measured(found: JointFound) -> Iterator[Action]:

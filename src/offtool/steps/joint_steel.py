@@ -17,10 +17,9 @@ from offtool.core.joints.steel import (
     choose_joint_steel,
 )
 from offtool.records.models import Characteristic, Move, SteelSize
-from offtool.records.queries.finding import latest_state
 from offtool.steps.joint_evidence import JointInRecord
 from offtool.steps.joint_standing import StandingOnScale
-from offtool.steps.latest_sizes import LatestSize, latest_sizes
+from offtool.steps.latest_sizes import LatestSize, SizesMeasured
 from offtool.steps.what_is_asked import allowed_shrinkage, size_key
 
 
@@ -40,9 +39,11 @@ def choose_steel(
     *,
     friction_known: bool,
     neighbours: Sequence[Neighbour] = (),
+    measured: SizesMeasured | None = None,
 ) -> JointSteelChoice:
     """The ways to bring the joint where most are good, best first."""
-    steel = _SteelOf([one.characteristic for one in told.sizes if one.characteristic is not None])
+    sizes = [one.characteristic for one in told.sizes if one.characteristic is not None]
+    steel = _SteelOf(sizes, measured or SizesMeasured())
     return choose_joint_steel(
         JointSteelEvidence(
             measure=standing.mean,
@@ -102,7 +103,7 @@ def _others(size: str, neighbours: Sequence[Neighbour]) -> Iterator[OtherJoint]:
 class _SteelOf:
     """The steel that moves these sizes in today's states, and what else it moves."""
 
-    def __init__(self, characteristics: Sequence[Characteristic]) -> None:
+    def __init__(self, characteristics: Sequence[Characteristic], measured: SizesMeasured) -> None:
         keys = [one.pk for one in characteristics]
         moves = Move.objects.filter(characteristic__in=keys).select_related("feature__tool").order_by("pk")
         self.moves = list(moves)
@@ -112,8 +113,8 @@ class _SteelOf:
             .exclude(characteristic__in=keys)
             .select_related("characteristic__part__resin", "characteristic__gauge")
         )
-        self.latest: dict[int, LatestSize] = latest_sizes([one.characteristic for one in self.also])
-        states = {one.feature.tool_id: latest_state(one.feature.tool) for one in self.moves}
+        self.latest: dict[int, LatestSize] = measured.latest([one.characteristic for one in self.also])
+        states = {one.feature.tool_id: measured.state_now(one.feature.tool) for one in self.moves}
         now = [state.pk for state in states.values() if state is not None]
         self.steel = {
             (one.feature_id, one.cavity.label): one
@@ -144,7 +145,7 @@ class _SteelOf:
             latest = self.latest.get(one.characteristic_id)
             if one.feature_id != move.feature_id or latest is None:
                 continue
-            found = next((c for c in latest.seen.finding.cavities if c.cavity == cavity), None)
+            found = next((c for c in latest.cavities if c.cavity == cavity), None)
             if found is not None:
                 yield SizeAlsoMoved(
                     size=size_key(one.characteristic),

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from itertools import groupby
 from statistics import fmean
 
-from offtool.handbook.terms import JointCondition, JointReadingKind
+from offtool.core.values import Caution
+from offtool.handbook.joint_kinds import JOINT_KINDS
+from offtool.handbook.terms import JointCondition, JointKind, JointReadingKind
 from offtool.records.operations import NewJointReading
 from offtool.steps.assembled_pieces import FilePreview
 
@@ -85,6 +87,16 @@ def readings_seen(readings: Iterable[NewJointReading]) -> Iterator[ReadingsSeen]
             lowest=min(values),
             highest=max(values),
         )
+
+
+def not_judged(kind: JointKind, readings: Iterable[NewJointReading]) -> Iterator[Caution]:
+    """Readings that are kept and say nothing of a joint of this kind; droop says how any of them holds."""
+    about = JOINT_KINDS[kind]
+    used = next((one for one in JointReadingKind if one.unit == about.unit), None)
+    read = {one.what for one in readings} - {used, JointReadingKind.DROOP}
+    for what in (one for one in JointReadingKind if one in read):
+        judged = f"read {used.value} to judge it" if used else f"it is judged by its {about.measure} alone"
+        yield Caution(f"{what.value} is kept and says nothing of a {kind.value}: {judged}")
 
 
 def pairs_of(readings: Iterable[NewJointReading]) -> tuple[tuple[str, str], ...]:

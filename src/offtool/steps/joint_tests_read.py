@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from math import isfinite
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 
@@ -15,27 +15,32 @@ from offtool.core.joints.assembled import AssembledJoint, assemble_joint
 from offtool.core.joints.evidence import Span
 from offtool.core.joints.friction import LearnedFriction, learn_friction
 from offtool.core.joints.relaxation import RelaxationFit, fit_relaxation
-from offtool.core.joints.tested import DroopJudged, TestsCompared, compare_tests, judge_droop
-from offtool.core.values import OfftoolError, Verdict
-from offtool.handbook.joint_kinds import JOINT_KINDS, Side
+from offtool.core.joints.tested import DroopJudged, TestsCompared, judge_droop
+from offtool.core.values import Caution, OfftoolError, Verdict
+from offtool.handbook.joint_kinds import JOINT_KINDS
 from offtool.handbook.terms import JointCondition, JointKind, JointReadingKind
-from offtool.records.models import Characteristic, Joint, JointTest, Part, Trial
+from offtool.records.models import Gauge, Joint, JointTest, Part, Trial
 from offtool.records.queries import JointReadings, joint_readings, joint_tests_of
-from offtool.records.queries.finding import latest_state
 from offtool.steps.friction_unsure import PredictedPair, predicted_pairs, with_sizes_unsure
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainty_of
-from offtool.steps.joint_evidence import JointInRecord
+from offtool.steps.joint_evidence import SIDES, JointInRecord
 from offtool.steps.joint_found import FrictionUsed, TestSeen
 from offtool.steps.joint_standing import PRESSED
-from offtool.steps.latest_sizes import LatestSize, sizes_in_trials
+from offtool.steps.joint_tests_compared import Measured, hold_against
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.sentences import count
 
 Rows: TypeAlias = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 COMBINATIONS_TO_LEARN = 20_000
-PAIR = "{} with {}"
-SIDES: tuple[Side, Side] = ("inner", "outer")
 FIRST_DAY_H = 24.0
+
+GIVEN_AS_NUMBERS = (
+    "joints that were measured cannot be held against the sizes: both sides are given as numbers, and which "
+    "pieces they are is not known; name the sizes that are measured"
+)
+
+R = TypeVar("R")
 
 
 class TestsRead:
@@ -43,30 +48,54 @@ class TestsRead:
 
     __test__ = False  # not one of pytest's
 
-    def __init__(self, joint: Joint) -> None:
-        self.joint = joint
+    def __init__(self, joint: Joint, measured: SizesMeasured | None = None) -> None:
+        self.joint, self.sizes = joint, measured or SizesMeasured()
         self.tests = joint_tests_of(joint)
         self.counting = [one for one in self.tests if not one.set_aside]
         self.readings: JointReadings = joint_readings(self.counting)
         self._learned: dict[Span, LearnedFriction | None] = {}
+        self._gauges: dict[int, GaugeUncertainty | None] = {}
+        self.said: dict[str, None] = {}
+        """Why something could not be said, in the order in which it was found."""
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What keeps the tests from saying more."""
+        return tuple(Caution(one) for one in self.said)
+
+    def _try(self, about: str, work: Callable[[], R]) -> R | None:
+        """The answer, or None with the reason kept."""
+        try:
+            return work()
+        except OfftoolError as error:
+            self.said[f"{about}: {error}"] = None
+            return None
+
+    @cached_property
+    def _stale(self) -> dict[int, bool]:
+        """Whether steel of a part was cut since the pieces of each test were moulded."""
+        old = self.sizes.is_of_old_steel
+        return {one.pk: old((one.inner_trial, one.outer_trial)) for one in self.tests}
 
     def seen(self) -> tuple[TestSeen, ...]:
         """Every test, those set aside too, newest first."""
         counts = {one.pk: int((self.readings.test_id == one.pk).sum()) for one in self.tests}
-        return tuple(_seen(one, counts.get(one.pk, 0), self._gauge(one)) for one in self.tests)
+        return tuple(
+            _seen(one, counts.get(one.pk, 0), self._gauge(one.gauge), is_stale=self._stale[one.pk])
+            for one in self.tests
+        )
 
-    @property
-    def is_stale(self) -> bool:
-        """Whether all that counts was read on steel that has changed since."""
-        return bool(self.counting) and all(is_stale(one) for one in self.counting)
-
-    def _gauge(self, test: JointTest) -> GaugeUncertainty | None:
-        return gauge_uncertainty_of(test.gauge) if test.gauge is not None else None
+    def _gauge(self, gauge: Gauge | None) -> GaugeUncertainty | None:
+        if gauge is None:
+            return None
+        if gauge.pk not in self._gauges:
+            self._gauges[gauge.pk] = gauge_uncertainty_of(gauge)
+        return self._gauges[gauge.pk]
 
     @cached_property
     def gauge_sd(self) -> float | None:
         """Scatter of the newest test's gauge."""
-        found = (self._gauge(one) for one in self.counting)
+        found = (self._gauge(one.gauge) for one in self.counting)
         return next((one.scatter for one in found if one is not None), None)
 
     def _rows(self, what: JointReadingKind) -> Rows:
@@ -81,16 +110,19 @@ class TestsRead:
         return self._learned[friction.handbook]
 
     def _learn(self, given: Span) -> LearnedFriction | None:
-        predicted = {test.pk: self._predicted_at_one(test) for test in self.counting}
+        read = list(self._fresh_by_pair())
+        tests = {test for test, _, _ in read}
+        predicted = {test.pk: self._predicted_at_one(test) for test in self.counting if test.pk in tests}
         rows = [
             (self._pair(test, *cavities), predicted[test][cavities], value)
-            for test, cavities, value in self._fresh_by_pair()
+            for test, cavities, value in read
             if cavities in predicted[test]
         ]
         if not rows:
             return None
-        try:
-            found = learn_friction(
+        found = self._try(
+            "friction is not learned from the joints that were measured",
+            lambda: learn_friction(
                 [one.at_one_nm for _, one, _ in rows],
                 [value for _, _, value in rows],
                 [pair for pair, _, _ in rows],
@@ -98,14 +130,13 @@ class TestsRead:
                 gauge_sd=self.gauge_sd,
                 given_low=given.low,
                 given_high=given.high,
-            )
-        except OfftoolError:
-            return None
-        return with_sizes_unsure(found, {pair: one for pair, one, _ in rows})
+            ),
+        )
+        return with_sizes_unsure(found, {pair: one for pair, one, _ in rows}) if found is not None else None
 
     def _pair(self, test: int, inner: str, outer: str) -> str:
         """A pair of cavities; with its test where several count, since steel may be cut between them."""
-        pair = PAIR.format(inner, outer)
+        pair = " with ".join(one for one in (inner, outer) if one)
         return pair if len(self.counting) < 2 else f"{pair} in {self._name[test]}"
 
     @cached_property
@@ -113,13 +144,13 @@ class TestsRead:
         return {one.pk: one.name for one in self.counting}
 
     def _fresh_by_pair(self) -> Iterator[tuple[int, tuple[str, str], float]]:
-        """Test, cavities and torque of every fresh joint that was read with both cavities known.
+        """Test, cavities and torque of every fresh joint; empty for a side whose cavity is not known.
 
         A piece counts once, with the mean of what was read of it first: later it has loosened.
         """
         read = self.readings
         is_fresh = self._rows(JointReadingKind.BREAKAWAY) & (read.condition == JointCondition.FRESH.value)
-        told = is_fresh & (read.inner != "") & (read.outer != "") & ~(read.hours > FIRST_DAY_H)
+        told = is_fresh & ~(read.hours > FIRST_DAY_H)
         groups: dict[tuple[int, str, str, str], list[tuple[float, float]]] = defaultdict(list)
         for i in np.flatnonzero(told):
             key = (int(read.test_id[i]), str(read.inner[i]), str(read.outer[i]), str(read.piece[i]))
@@ -131,38 +162,64 @@ class TestsRead:
 
     def _predicted_at_one(self, test: JointTest) -> dict[tuple[str, str], PredictedPair]:
         """Torque with a friction of 1 and its uncertainty, for each pair, with the sizes of the test's own
-        trials."""
+        trials. A side that is given as numbers has no cavity, and stands as an empty one.
+        """
         sizes = [one.characteristic for one in self.joint.sizes.all() if one.characteristic is not None]
-        at_test = JointInRecord(self.joint, _sizes_of_test(test, sizes))
+        trials = [one for one in (test.inner_trial, test.outer_trial) if one is not None]
+        at_test = JointInRecord(self.joint, self.sizes.in_trials(sizes, trials))
         if at_test.missing:
             return {}
-        base = at_test.evidence(None)
-        try:
-            found = assemble_joint(
-                replace(base, friction=Span(low=1.0, high=1.0)), combinations=COMBINATIONS_TO_LEARN
-            )
-        except OfftoolError:
+        parts = [at_test.part(side) for side in SIDES]
+        if parts == [None, None]:
+            self.said[GIVEN_AS_NUMBERS] = None
             return {}
-        inner, outer = (_place(found, at_test.part(side)) for side in SIDES)
+        base = at_test.evidence(None)
+        found = self._try(
+            f"test {test.name} is not held against the sizes",
+            lambda: assemble_joint(
+                replace(base, friction=Span(low=1.0, high=1.0)), combinations=COMBINATIONS_TO_LEARN
+            ),
+        )
+        if found is None:
+            return {}
+        inner, outer = (_place(found, part) for part in parts)
         return {
-            (cavities[inner], cavities[outer]): one
+            (_at(cavities, inner), _at(cavities, outer)): one
             for cavities, one in predicted_pairs(found, test.pk).items()
         }
 
     def compared(self, lower: float | None, upper: float | None) -> TestsCompared | None:
         """Whether the pieces measured keep the limits, and what ageing or cycling did; None without any.
 
-        Of torques those at the first move count, of snaps the force to pull them off.
+        Of torques those at the first move count, of snaps the force to pull them off. The limits are kept or
+        not by all that was read of today's steel, or of older steel where nothing else was; a change is seen
+        only where fresh joints and others were read alike.
         """
+        rows = self._rows(self._measured_as)
+        of_today = [key for key, is_stale in self._stale.items() if not is_stale]
+        standing = np.asarray(rows & np.isin(self.readings.test_id, of_today), dtype=np.bool_)
+        within, pieces = self._comparable(rows, self.readings.condition, needs=JointCondition.FRESH.value)
+        return self._try(
+            "the joints that were measured are not judged",
+            lambda: hold_against(
+                list(self._readings(standing if standing.any() else rows)),
+                list(self._readings(within, pieces)),
+                lower,
+                upper,
+            ),
+        )
+
+    def _readings(self, rows: Rows, pieces: list[str] | None = None) -> Iterator[Measured]:
         read = self.readings
-        rows, pieces = self._comparable(self._rows(self._measured_as), read.condition)
-        conditions = read.condition[rows].tolist()
-        if JointCondition.FRESH.value not in conditions:
-            return None
-        try:
-            return compare_tests(read.value[rows], conditions, pieces, lower=lower, upper=upper)
-        except OfftoolError:
-            return None
+        named = pieces if pieces is not None else read.piece[rows].tolist()
+        columns = (
+            read.test_id[rows].tolist(),
+            named,
+            read.condition[rows].tolist(),
+            read.value[rows].tolist(),
+        )
+        for test, piece, condition, value in zip(*columns, strict=True):
+            yield Measured(self._name[test], piece, condition, value)
 
     @property
     def _measured_as(self) -> JointReadingKind:
@@ -173,10 +230,7 @@ class TestsRead:
     def droop(self) -> DroopJudged | None:
         """How far limbs held out level sank; None where that was not read."""
         sunk = self.readings.value[self._rows(JointReadingKind.DROOP)]
-        try:
-            return judge_droop(np.abs(sunk)) if sunk.size else None
-        except OfftoolError:
-            return None
+        return self._try("the droop is not judged", lambda: judge_droop(np.abs(sunk))) if sunk.size else None
 
     def relaxation(self) -> RelaxationFit | None:
         """How fast fresh joints loosen; None where they were not read at two times."""
@@ -186,20 +240,24 @@ class TestsRead:
         rows, pieces = self._comparable(rows, read.hours)
         if len(np.unique(read.hours[rows])) < 2:
             return None
-        try:
-            return fit_relaxation(read.value[rows], read.hours[rows], pieces)
-        except OfftoolError:
-            return None
+        return self._try(
+            "how fast it loosens is not known",
+            lambda: fit_relaxation(read.value[rows], read.hours[rows], pieces),
+        )
 
-    def _comparable(self, rows: Rows, by: np.ndarray[Any, Any]) -> tuple[Rows, list[str]]:
+    def _comparable(
+        self, rows: Rows, by: np.ndarray[Any, Any], needs: str | None = None
+    ) -> tuple[Rows, list[str]]:
         """The rows to compare by condition or by time, and the pieces that they are of.
 
         Each test that holds both sides is compared within itself: its pieces are numbered for it alone. Where
-        none does, tests are compared with each other, and the same name is the same piece.
+        none does, tests are compared with each other, and the same name is the same piece. Where one side is
+        needed, a test without it holds nothing to compare.
         """
         read = self.readings
         tests = np.unique(read.test_id[rows])
-        both = [one for one in tests if np.unique(by[rows & (read.test_id == one)]).size > 1]
+        held = {one: set(by[rows & (read.test_id == one)].tolist()) for one in tests}
+        both = [one for one, sides in held.items() if len(sides) > 1 and (needs is None or needs in sides)]
         if not both:
             rows = self._of_one_steel(rows)
             return rows, read.piece[rows].tolist()
@@ -240,23 +298,16 @@ def friction_by(friction: FrictionUsed | None, learned: LearnedFriction | None) 
     )
 
 
-def is_stale(test: JointTest) -> bool:
-    """Whether steel of a part was cut since the pieces of a test were moulded."""
-    trials = [one for one in (test.inner_trial, test.outer_trial) if one is not None]
-    return any((now := latest_state(one.tool)) is not None and now.pk != one.state_id for one in trials)
+def _place(found: AssembledJoint, part: Part | None) -> int | None:
+    """Where the cavities of a part stand in a pair; None for a side that is given as numbers."""
+    return found.parts.index(part.code) if part is not None and part.code in found.parts else None
 
 
-def _sizes_of_test(test: JointTest, sizes: Sequence[Characteristic]) -> dict[int, LatestSize]:
-    trials = [one for one in (test.inner_trial, test.outer_trial) if one is not None]
-    return sizes_in_trials(sizes, trials)
+def _at(cavities: tuple[str, ...], place: int | None) -> str:
+    return cavities[place] if place is not None else ""
 
 
-def _place(found: AssembledJoint, part: Part | None) -> int:
-    """Where the cavities of a part stand in a pair."""
-    return found.parts.index(part.code) if part is not None and part.code in found.parts else 0
-
-
-def _seen(test: JointTest, readings: int, gauge: GaugeUncertainty | None) -> TestSeen:
+def _seen(test: JointTest, readings: int, gauge: GaugeUncertainty | None, *, is_stale: bool) -> TestSeen:
     return TestSeen(
         name=test.name,
         file=test.file_name,
@@ -268,7 +319,7 @@ def _seen(test: JointTest, readings: int, gauge: GaugeUncertainty | None) -> Tes
         gauge_says=gauge.says if gauge is not None else "no gauge study",
         inner_trial=_trial(test.inner_trial),
         outer_trial=_trial(test.outer_trial),
-        is_stale=is_stale(test),
+        is_stale=is_stale,
         note=test.note,
         set_aside=test.set_aside,
         test_id=test.pk,

@@ -26,11 +26,11 @@ from offtool.steps.joint_sentences import (
     headline_of_all,
     missing_headline,
 )
-from offtool.steps.joint_standing import StandingOnScale, standing_of
+from offtool.steps.joint_standing import PRESSED, StandingOnScale, standing_of
 from offtool.steps.joint_steel import Neighbour, choose_steel
 from offtool.steps.joint_tests_read import TestsRead, friction_by
 from offtool.steps.joint_verdict import good_after, verdict_of, word_of
-from offtool.steps.latest_sizes import LatestSize, latest_sizes
+from offtool.steps.latest_sizes import LatestSize, SizesMeasured
 from offtool.steps.overview import is_invented
 from offtool.steps.sentences import decimals_for
 from offtool.steps.what_is_asked import size_key
@@ -80,17 +80,17 @@ class _Joints:
     def __init__(self, programme: Programme, joints: Sequence[Joint], combinations: int) -> None:
         self.programme, self.joints, self.combinations = programme, list(joints), combinations
         self._worked: dict[int, _Working] = {}
+        self._measured = SizesMeasured()
 
     @cached_property
     def _latest(self) -> Mapping[int, LatestSize]:
-        everyone = joints_of(self.programme)
         sizes = {
             size.characteristic.pk: size.characteristic
-            for joint in everyone
+            for joint in self._everyone
             for size in joint.sizes.all()
             if size.characteristic is not None
         }
-        return latest_sizes(list(sizes.values()))
+        return self._measured.latest(list(sizes.values()))
 
     @cached_property
     def _everyone(self) -> list[Joint]:
@@ -99,18 +99,21 @@ class _Joints:
 
     def _working(self, joint: Joint) -> _Working:
         if joint.pk not in self._worked:
-            self._worked[joint.pk] = self._work(joint)
+            is_asked_for = any(one.pk == joint.pk for one in self.joints)
+            self._worked[joint.pk] = self._work(
+                joint, self.combinations if is_asked_for else COMBINATIONS_OF_ALL
+            )
         return self._worked[joint.pk]
 
-    def _work(self, joint: Joint) -> _Working:
-        told, tests = JointInRecord(joint, self._latest), TestsRead(joint)
+    def _work(self, joint: Joint, combinations: int) -> _Working:
+        told, tests = JointInRecord(joint, self._latest), TestsRead(joint, self._measured)
         if told.missing:
             return _Working(told, tests, told.handbook_friction, None, None, None, told.missing)
         learned = tests.learned(told.handbook_friction)
         friction = friction_by(told.handbook_friction, learned)
         evidence = told.evidence(friction)
         try:
-            assembled = assemble_joint(evidence, combinations=self.combinations)
+            assembled = assemble_joint(evidence, combinations=combinations)
         except OfftoolError as error:
             return _Working(told, tests, friction, evidence, None, None, (str(error),))
         return _Working(told, tests, friction, evidence, assembled, standing_of(evidence, assembled), ())
@@ -121,11 +124,8 @@ class _Joints:
         one = self._working(joint)
         assembled = one.assembled
         lower, upper = one.told.limits
-        steel, compared, droop = (
-            self._steel(joint, one),
-            one.tests.compared(lower.value, upper.value),
-            one.tests.droop(),
-        )
+        steel, why_no_steel = self._steel(joint, one)
+        compared, droop = one.tests.compared(lower.value, upper.value), one.tests.droop()
         relaxed, relaxation = _relaxed(one), one.tests.relaxation()
         found = JointFound(
             programme=self.programme.slug,
@@ -152,7 +152,7 @@ class _Joints:
             loose_at_first=one.told.is_as_first_cut and _steel_left(assembled, steel),
             steel_left=_steel_left(assembled, steel),
             steel=steel,
-            demands=_demands(joint),
+            demands=self._demands(joint),
             tests=one.tests.seen(),
             learned=one.tests.learned(one.told.handbook_friction) if assembled else None,
             compared=compared,
@@ -161,7 +161,13 @@ class _Joints:
             good_after_1000h=_good_after(assembled, relaxed, relaxation),
             droop=droop,
             method=METHOD,
-            cautions=(*one.told.cautions, *(assembled.cautions if assembled else ())),
+            cautions=(
+                *one.told.cautions,
+                *(assembled.cautions if assembled else ()),
+                *_turns_freely(one),
+                *why_no_steel,
+                *one.tests.cautions,
+            ),
         )
         return replace(
             found,
@@ -170,19 +176,27 @@ class _Joints:
             rests_on=tuple(facts(found)),
         )
 
-    def _steel(self, joint: Joint, one: _Working) -> JointSteelChoice | None:
+    def _steel(self, joint: Joint, one: _Working) -> tuple[JointSteelChoice | None, tuple[Caution, ...]]:
+        """The ways that steel opens; none with the reason where they cannot be worked out."""
         if one.assembled is None or one.standing is None or not one.standing.slopes:
-            return None
+            return None, ()
         try:
-            return choose_steel(
+            found = choose_steel(
                 one.told,
                 one.assembled,
                 one.standing,
                 friction_known=one.friction is None or one.friction.is_learned,
                 neighbours=self._neighbours(joint, one),
+                measured=self._measured,
             )
-        except OfftoolError:
-            return None
+        except OfftoolError as error:
+            return None, (Caution(f"no steel is proposed: {error}"),)
+        return found, ()
+
+    def _demands(self, joint: Joint) -> tuple[DemandSeen, ...]:
+        made = JointDemand.objects.filter(joint=joint).select_related("characteristic__part")
+        loaded = made.prefetch_related("characteristic__part__cavities__tool").order_by("-made_at", "-pk")
+        return tuple(_demand(one, self._latest.get(one.characteristic_id)) for one in loaded)
 
     def _neighbours(self, joint: Joint, one: _Working) -> list[Neighbour]:
         """Other joints that share a size with this one."""
@@ -251,8 +265,8 @@ def _relaxed(one: _Working) -> RelaxedTorque | None:
         return None
     sides = [joint_material(one.told.resin(side)) for side in ("inner", "outer")]
     shares = [side.remains_1000h for side in sides if side is not None]
-    if not shares:
-        return None
+    if len(shares) < len(sides):
+        return None  # the material that is not known may loosen more
     low, high = min(low for low, _ in shares), min(high for _, high in shares)
     if not 0 < low <= high < 1:
         return None
@@ -261,17 +275,26 @@ def _relaxed(one: _Working) -> RelaxedTorque | None:
     return replace(found, cautions=(*found.cautions, Caution(said, "common practice, no source")))
 
 
-def _demands(joint: Joint) -> tuple[DemandSeen, ...]:
-    made = JointDemand.objects.filter(joint=joint).select_related("characteristic__part")
-    return tuple(_demand(one) for one in made.order_by("-made_at", "-pk"))
+def _turns_freely(one: _Working) -> tuple[Caution, ...]:
+    """A joint with clearance at its mean has no torque there, and no size moves a torque of nothing."""
+    standing = one.standing
+    if standing is None or one.told.kind not in PRESSED or standing.mean > 0:
+        return ()
+    return (
+        Caution(
+            f"at its mean the joint turns freely, {-standing.mean:.3f} mm of clearance: torque begins at "
+            "interference, so that no size moves the torque where it stands"
+        ),
+    )
 
 
-def _demand(one: JointDemand) -> DemandSeen:
+def _demand(one: JointDemand, taken: LatestSize | None) -> DemandSeen:
     size = one.characteristic
+    tools = sorted({cavity.tool.code for cavity in size.part.cavities.all()})
     return DemandSeen(
         size=size_key(size),
         name=size.name,
-        tool=next(iter(size.part.cavities.values_list("tool__code", flat=True)), ""),
+        tool=taken.trial.tool.code if taken is not None else next(iter(tools), ""),
         target=one.target,
         lower=one.lower,
         upper=one.upper,
@@ -281,4 +304,5 @@ def _demand(one: JointDemand) -> DemandSeen:
         made_by=one.made_by,
         dropped=one.dropped,
         demand_id=one.pk,
+        tools=tuple(tools),
     )

@@ -123,6 +123,8 @@ class _Judging:
             weibull=self._weibull(),
             audit=self._audit(),
             not_welded=tuple(one for _, one in self._not_welded),
+            pulled=sum(one.strength_n is not None for one in self.runs),
+            pulled_welded=sum(self.runs[i].strength_n is not None for i in self._welded),
             studies=tuple(self._study(one) for one in self.studies),
             said=(),
             method=METHOD,
@@ -141,7 +143,10 @@ class _Judging:
         return bool(self.counting) and all(_is_stale(one) for one in self.counting)
 
     def _verdict(self) -> Verdict:
-        """Strength and look together; runs on steel that has changed since show nothing of today's."""
+        """Strength and look together; runs on steel that has changed since show nothing of today's.
+
+        The headline is said in the same order: too weak, does not look good, held before the cut, holds.
+        """
         strength, setting = self.strength, self.setting
         if strength is None:
             return Verdict.NOT_SHOWN
@@ -197,10 +202,14 @@ class _Judging:
 
     @cached_property
     def setting(self) -> SettingFinding | None:
-        """The setting that stands best by its own runs: it holds, has the strongest bound, most pulls."""
+        """The setting that stands best by its own runs: it holds, has the strongest bound, most pulls.
+
+        One of which nothing is known cannot be welded at again: it counts where there is no other.
+        """
         if self.window is None or not self.window.settings:
             return None
-        return max(self.window.settings, key=_standing)
+        known = [one for one in self.window.settings if _is_known(one)] or list(self.window.settings)
+        return max([one for one in known if one.pulls] or known, key=_standing)
 
     @cached_property
     def _at_setting(self) -> list[int]:
@@ -321,6 +330,10 @@ class _Judging:
         stale = (STALE,) if self._is_stale else ()
         pulling = (PULLING,) if self.runs else ()
         return tuple(dict.fromkeys((*AT_THE_WELDER, *pulling, *stale, *of_parts)))
+
+
+def _is_known(one: SettingFinding) -> bool:
+    return any(value is not None for value in (one.time_s, one.pressure_bar, one.amplitude_um))
 
 
 def _standing(one: SettingFinding) -> tuple[bool, bool, float, int]:

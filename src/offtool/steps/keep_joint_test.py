@@ -27,7 +27,13 @@ from offtool.steps.assembled_pieces import (
     trial_in_words,
 )
 from offtool.steps.define_joint import parts_of_sides
-from offtool.steps.joint_test_preview import JointTestKept, JointTestPreview, pairs_of, readings_seen
+from offtool.steps.joint_test_preview import (
+    JointTestKept,
+    JointTestPreview,
+    not_judged,
+    pairs_of,
+    readings_seen,
+)
 from offtool.steps.read_readings import refuse_problems
 
 
@@ -105,7 +111,7 @@ class _Understood:
         self, content: bytes, name: str, joint: Joint, about: JointTestAbout, sheet: str | None
     ) -> None:
         self._joint = joint
-        parts = parts_of_sides(JointKind(joint.kind), sorted(joint.sizes.all(), key=lambda one: one.pk))
+        parts = parts_of_sides(JointKind(joint.kind), joint.sizes.all())
         inner, outer = ([part.code] if part is not None else [] for part in parts)
         table = read_joint_test(content, name, sheet=sheet, inner=inner, outer=outer)
         side = partial(CavitiesOfSide.of, joint.programme, done_on=about.done_on)
@@ -155,6 +161,7 @@ class _Understood:
     def _cautions(self) -> Iterator[Caution]:
         if self.readings and not any(one.inner_cavity and one.outer_cavity for one in self.readings):
             yield Caution("no reading names the cavities of both parts: it cannot be held against a pair")
+        yield from not_judged(JointKind(self._joint.kind), self.readings)
         now = next(iter(joint_tests_of(self._joint, counting=True)), None)
         if now is not None:
             yield Caution(f"test {now.name} of this joint counts too; set it aside if this one replaces it")

@@ -88,6 +88,10 @@ class SeamFound:
     said: tuple[str, ...]
     """Why a part of the answer is not there, in words."""
     method: str
+    pulled: int = 0
+    """Pieces that were pulled, of the studies that count."""
+    pulled_welded: int = 0
+    """Those of them that are not seen to be open: only they say anything of the weld."""
     cautions: tuple[Caution, ...] = ()
 
 

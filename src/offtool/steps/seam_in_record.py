@@ -91,13 +91,15 @@ class SeamInRecord:
                 value=one.value,
                 plus_minus=one.plus_minus,
             )
-        cavities = latest.seen.finding.cavities if latest is not None else ()
+        cavities = latest.cavities if latest is not None else ()
         return JointSizeSeen(
             role=one.role,
             meaning=meaning,
             unit=size.unit,
             decimals=decimals_for(size.lower, size.upper, size.nominal),
             size=size_key(size),
+            part=size.part.code,
+            number=size.number,
             name=size.name,
             tool=latest.trial.tool.code if latest is not None else "",
             trial=latest.trial.name if latest is not None else "",
@@ -111,7 +113,7 @@ class SeamInRecord:
 
 def _measured(role: str, latest: LatestSize) -> SizeGiven:
     """The middle of the cavities' means, and as far either way as their parts reach."""
-    cavities = latest.seen.finding.cavities
+    cavities = latest.cavities
     low = min(one.mean - SPREAD_SDS * _sd(one.sd) for one in cavities)
     high = max(one.mean + SPREAD_SDS * _sd(one.sd) for one in cavities)
     return SizeGiven(role=role, value=(low + high) / 2, plus_minus=(high - low) / 2)

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from offtool.core.values import Verdict
 from offtool.core.welding.melt import Flash
-from offtool.core.welding.study import SettingFinding, WindowGrid
+from offtool.core.welding.strength import StrengthFinding
+from offtool.core.welding.study import SettingFinding, WindowGrid, WindowSetting
 from offtool.steps.findings import Action, Fact
 from offtool.steps.joint_sentences import per_cent_of
 from offtool.steps.seam_found import SeamFound
@@ -14,6 +15,10 @@ from offtool.steps.sentences import count, sentence
 
 READ, WINDOW, DESIGN, PIECES = "read", "window", "design", "pieces"
 """Where the reader of an action goes on."""
+STEPS = {"s": 0.01, "bar": 0.05, "µm": 1.0}
+"""What a welder can be set to, by the unit of the setting (common practice, no source)."""
+STEP_SLACK = 1e-9
+"""A step times a whole number is off by the rounding of the machine."""
 MOST_OPEN = 3
 """Open questions of the window that are said among what to do; all stand with the window."""
 
@@ -22,24 +27,53 @@ def headline(found: SeamFound) -> str:
     """The verdict in a sentence."""
     name, strength = _name(found), found.strength
     if strength is None:
-        if found.required_n is None:
-            return f"{name}: say what pull it must hold, then it can be judged."
-        return f"{name}: no piece has been pulled yet."
+        return f"{name}: {without_strength(found)}."
     at = f" at {_at(found.setting)}" if found.setting is not None else ""
-    low = f"{strength.low_n:.0f} N" if strength.low_n is not None else "an unknown pull"
-    shown = (
-        f"{per_cent_of(strength.share)} of seams hold at least {low}, {strength.required_n:.0f} N are asked"
-    )
-    if strength.verdict is Verdict.HOLDS and _stale(found):
-        return f"{name} held{at} before its steel was cut: {shown}."
-    if strength.verdict is Verdict.HOLDS:
-        setting = found.setting
-        if setting is not None and setting.looks_verdict is Verdict.FAILS:
-            return f"{name} is strong enough{at} and does not look good: {shown}."
-        return f"{name} holds{at}: {shown}."
-    if strength.verdict is Verdict.FAILS:
-        return f"{name} is too weak{at}: {shown}."
-    return f"{name} is not shown to hold{at}: {shown}."
+    shown = f"{_shown(strength)}, {strength.required_n:.0f} N are asked"
+    return f"{name} {_stands(found, strength.verdict, at)}: {shown}."
+
+
+def _stands(found: SeamFound, strength: Verdict, at: str) -> str:
+    """How it stands, in the order of its verdict: strength, looks, steel that was cut since."""
+    if strength is Verdict.FAILS:
+        return f"is too weak{at}"
+    holds = strength is Verdict.HOLDS
+    if _looks_bad(found):
+        if _stale(found):
+            return f"did not look good{at} before its steel was cut"
+        strong = "strong enough" if holds else "not shown to hold"
+        return f"is {strong}{at} and does not look good"
+    if holds:
+        return f"held{at} before its steel was cut" if _stale(found) else f"holds{at}"
+    return f"is not shown to hold{at}"
+
+
+def without_strength(found: SeamFound) -> str:
+    """Why nothing is said of the strength."""
+    if found.required_n is None:
+        return "say what pull it must hold, then it can be judged"
+    if not found.pulled:
+        return "no piece has been pulled yet"
+    if not found.pulled_welded:
+        return f"nothing is known of the weld, every piece that was pulled seems to be open ({found.pulled})"
+    if found.setting is not None and not found.setting.pulls:
+        return f"{count(found.pulled_welded, 'piece')} pulled, none of them at a setting that is known"
+    why = next((one for one in found.said if one.startswith(("weld window", "strength"))), "")
+    return f"{count(found.pulled_welded, 'piece')} pulled that cannot be judged" + (f"; {why}" if why else "")
+
+
+def _shown(strength: StrengthFinding) -> str:
+    """What the pulls show; a bound below zero is no pull at all."""
+    share = per_cent_of(strength.share)
+    if strength.low_n is None:
+        return f"{share} of seams hold at least an unknown pull"
+    if strength.low_n <= 0:
+        return f"no pull at all is shown of {share} of seams"
+    return f"{share} of seams hold at least {strength.low_n:.0f} N"
+
+
+def _looks_bad(found: SeamFound) -> bool:
+    return found.setting is not None and found.setting.looks_verdict is Verdict.FAILS
 
 
 def headline_of_all(seams: Sequence[SeamFound]) -> str:
@@ -51,10 +85,14 @@ def headline_of_all(seams: Sequence[SeamFound]) -> str:
     holding = sum(one.verdict is Verdict.HOLDS for one in seams)
     if holding == len(seams):
         return f"All {len(seams)} seams hold."
-    weak = sum(one.verdict is Verdict.FAILS for one in seams)
+    failing = [one for one in seams if one.verdict is Verdict.FAILS]
+    ugly = sum(one.strength is not None and one.strength.verdict is not Verdict.FAILS for one in failing)
+    weak = len(failing) - ugly
     said = [f"{holding} of {count(len(seams), 'seam')} {'is' if holding == 1 else 'are'} shown to hold"]
     if weak:
         said.append(f"{weak} {'is' if weak == 1 else 'are'} too weak")
+    if ugly:
+        said.append(f"{ugly} {'does' if ugly == 1 else 'do'} not look good")
     return ", ".join(said) + "."
 
 
@@ -148,10 +186,27 @@ def _stale(found: SeamFound) -> bool:
 
 
 def _stand(grid: WindowGrid) -> str:
-    said = [f"{one.stand_at:.3g} {one.unit}" for one in grid.axes if one.stand_at is not None]
+    said = [stand_of_axis(one) for one in grid.axes if one.stand_at is not None]
     if not said:
         return ""
     return " and ".join(said) + "".join(f", {name} {value:g}" for name, value in grid.held)
+
+
+def stand_of_axis(one: WindowSetting) -> str:
+    """Where to stand on one axis, to the step of a regulator: 1.8 bar for 1.78.
+
+    To three digits where that step would leave the window; empty where there is nowhere to stand.
+    """
+    if one.stand_at is None:
+        return ""
+    step = STEPS.get(one.unit.split(" ")[0])
+    if step is None:
+        return f"{one.stand_at:.3g} {one.unit}"
+    set_to = round(one.stand_at / step) * step
+    low = one.low if one.low is not None else set_to
+    high = one.high if one.high is not None else set_to
+    inside = low - STEP_SLACK <= set_to <= high + STEP_SLACK
+    return f"{set_to if inside else one.stand_at:.3g} {one.unit}"
 
 
 def _drawing(found: SeamFound) -> Iterator[Action]:
@@ -195,13 +250,11 @@ def _audit(found: SeamFound) -> Iterator[Action]:
     if audit is None or audit.chosen is None or _stale(found):
         return
     plan = audit.plan(audit.chosen)
+    what = "their mean is" if audit.chosen == "mean of the pulls" else "one comes apart"
+    what = "it comes apart" if plan.pulls == 1 else what
     yield Action(
-        do=f"At each audit pull {plan.pulls}, and stop the welder where "
-        + (
-            f"their mean is below {plan.alarm_below_n:.0f} N."
-            if audit.chosen == "mean of the pulls"
-            else f"one comes apart below {plan.alarm_below_n:.0f} N."
-        ),
+        do=f"At each audit pull {plan.pulls}, and stop the welder where {what} below "
+        f"{plan.alarm_below_n:.0f} N.",
         because=f"A drop of {audit.drop_n:.0f} N is then found within {audit.audits} audits with "
         f"{per_cent_of(plan.found_within or 0.0)}.",
         leads_to="",

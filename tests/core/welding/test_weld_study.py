@@ -381,6 +381,23 @@ def test_runs_without_a_replicate_say_so() -> None:
     assert found.strength is None or found.strength.lack_of_fit_p is None
 
 
+def test_stopped_pulls_are_not_taken_for_settings_welded_once() -> None:
+    runs = study(each=5)
+    found = window((replace(runs[0], stopped=True), *runs[1:]))
+    questions = [one.question for one in found.open]
+    assert "with stopped pulls whether the fit misses a bend cannot be tested" in questions
+    assert not any("welded twice" in one for one in questions)
+
+
+def test_a_setting_of_which_nothing_is_known_stands_last() -> None:
+    runs = study(each=5)
+    unknown = tuple(replace(one, time_s=None, pressure_bar=None, amplitude_um=None) for one in runs[:5])
+    found = window((*unknown, *runs))
+    last = found.settings[-1]
+    assert (last.time_s, last.pressure_bar, last.amplitude_um) == (None, None, None)
+    assert [one.time_s for one in found.settings[:-1]] == sorted(TIMES * 3)
+
+
 def test_a_fit_that_misses_the_settings_shows_no_window() -> None:
     bent = tuple(
         replace(
@@ -426,8 +443,10 @@ def test_hold_time_that_differs_and_runs_without_a_setting_are_cautioned_against
     runs = study()
     odd = (replace(runs[0], hold_s=0.5), replace(runs[1], pressure_bar=None), *runs[2:])
     said = " ".join(str(one) for one in window(odd).cautions)
-    assert "hold time differs" in said
     assert "1 runs do not say" in said
+    assert "hold time differs" not in said  # one is known, the others are blank
+    two = (replace(runs[0], hold_s=0.5), replace(runs[1], hold_s=0.7), *runs[2:])
+    assert "hold time differs" in " ".join(str(one) for one in window(two).cautions)
 
 
 def test_whoever_goes_to_the_welder_is_warned() -> None:

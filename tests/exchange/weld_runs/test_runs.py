@@ -117,9 +117,9 @@ def test_a_stopped_pull_that_came_apart_is_refused() -> None:
 @pytest.mark.parametrize(
     ("row", "column", "why", "runs"),
     [
-        ("2,300 mm,2,100,,", 2, "is in mm, its column in ms", 2),
-        ("2,-300,2,100,,", 2, "is below 0: weld time is given without a sign", 2),
-        ("2,300,<2,100,,", 3, "is a bound, not a value", 2),
+        ("2,300 mm,2,100,,", 2, "is in mm, its column in ms", 1),
+        ("2,-300,2,100,,", 2, "is below 0: weld time is given without a sign", 1),
+        ("2,300,<2,100,,", 3, "is a bound, not a value", 1),
         ("2,300,2,<100,,", 4, "is a bound, not a value", 2),
         ("2,300,2,100,burst,", 5, "is no failure that is known", 1),
         ("2,300,2,100,,so so", 6, "is no appearance that is known", 1),
@@ -158,8 +158,31 @@ def test_a_time_without_a_unit_is_refused_by_name() -> None:
         read("Piece,Weld time\n1,300\n")
 
 
-def test_a_row_that_holds_no_number_is_no_run() -> None:
-    assert [one.piece for one in read("Piece,Pressure [bar]\n1,2\n2,\n\n").runs] == ["1"]
+def test_a_row_that_says_nothing_of_its_piece_is_refused_by_name() -> None:
+    table = read("Piece,Pressure [bar],Ridge\n1,2,\n2,,\n\n")
+    assert [one.piece for one in table.runs] == ["1"]
+    (cell,) = table.file.refused
+    assert (cell.row, cell.column, cell.found) == (3, 1, "2")
+    assert cell.why == "says neither what was set nor what was found; the row is left out"
+
+
+@pytest.mark.parametrize(
+    ("column", "word"), [("failure", "peeled clean"), ("ridge", "intact"), ("appearance", "bad")]
+)
+def test_a_piece_that_was_looked_at_is_a_run_without_a_number(column: str, word: str) -> None:
+    table = read(f"piece,{column},strength [N]\nA,{word},\nB,,180\n")
+    assert [(one.piece, one.strength_n) for one in table.runs] == [("A", None), ("B", 180)]
+    assert str(getattr(table.runs[0], column)) == word
+    assert table.file.refused == ()
+
+
+@pytest.mark.parametrize("heading", ["Time [s]", "Pressure [bar]", "Amplitude p-p [µm]"])
+def test_a_refused_setting_takes_its_run_out_and_says_so(heading: str) -> None:
+    table = read(f"piece,{heading},strength [N]\n1,5,180\n2,five,190\n3,,170\n")
+    assert [one.piece for one in table.runs] == ["1", "3"]
+    (cell,) = table.file.refused
+    assert (cell.row, cell.column) == (3, 2)
+    assert cell.remedy.endswith("the row is left out")
 
 
 def test_the_sample_is_read_with_its_stopped_pulls() -> None:

@@ -16,6 +16,7 @@ from offtool.exchange.headed_tables.cells import (
     read_word,
 )
 from offtool.exchange.headed_tables.fields import Sort, Told
+from offtool.exchange.headed_tables.odd_values import ValueRead, far_above_the_next, far_from_median
 from offtool.exchange.headed_tables.opening import OpenedTable
 from offtool.exchange.headed_tables.table import FileTable
 from offtool.exchange.headed_tables.units import find_unit, fits
@@ -78,6 +79,7 @@ class TableWalk:
         self.cautions: list[Caution] = []
         self._say_what_was_understood()
         self.told = tuple(self._kept())
+        self._read: dict[tuple[int, str], tuple[Told, list[ValueRead]]] = {}
         self._units: dict[tuple[int, str], Unit] = {}
         self._unit_column = self.column("unit")
 
@@ -160,6 +162,11 @@ class TableWalk:
 
     def quantity(self, row: TableRow, told: Told) -> Quantity | None:
         """The number in a cell, in the unit of its field; None where there is none, or it is refused."""
+        found = self._said(row, told, self.measured(row, told))
+        return None if isinstance(found, Unread) else found
+
+    def measured(self, row: TableRow, told: Told) -> Quantity | Unread | None:
+        """The number in a cell; None where there is none, Unread where it is to be refused."""
         found = read_quantity(
             row.cell(told), told.field, self.opened.decimal, from_sheet=self.opened.sheet is not None
         )
@@ -167,16 +174,31 @@ class TableWalk:
             self.ledger.missing += 1
             return None
         if isinstance(found, Unread):
-            self.refuse(row, told, found)
-            return None
+            return found
         value = self._in_one_unit(found, row, told)
         if isinstance(value, Unread):
-            self.refuse(row, told, value)
-            return None
+            return value
+        self._read.setdefault((told.column, told.field.name), (told, []))[1].append(
+            ValueRead(row.number + 1, value)
+        )
         if found.why:
             shown = f"{found.value:.10g}" + (f" {found.unit.shown}" if found.unit else "")
             self.ledger.repair(row.number, told.column, row.text(told), shown, found.why)
         return Quantity(value, at_least=found.at_least)
+
+    def read_so_far(self, names: Collection[str]) -> Iterator[tuple[Told, list[ValueRead]]]:
+        """The values of each column of these fields, in the unit of the field."""
+        return (found for (_, name), found in self._read.items() if name in names)
+
+    def far_off(self, names: Collection[str]) -> Iterator[Caution]:
+        """Values far from the median of their column: a slip of the unit."""
+        for told, values in self.read_so_far(names):
+            yield from far_from_median(told, values)
+
+    def alone(self, names: Collection[str]) -> Iterator[Caution]:
+        """Values far above all others of their column: a decimal mark that was lost."""
+        for told, values in self.read_so_far(names):
+            yield from far_above_the_next(told, values)
 
     def _in_one_unit(self, found: Quantity, row: TableRow, told: Told) -> float | Unread:
         """The value, unless its column is in another unit, or in none where one must be said."""

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from statistics import median
 
+from offtool.core.values import Caution
 from offtool.exchange.gauge_readings.names import Names
 from offtool.exchange.headed_tables import TableRow, TableWalk, Told, open_table
+from offtool.exchange.headed_tables.cells import Quantity
 from offtool.exchange.joint_readings import words
 from offtool.exchange.joint_readings.table import JointTestReading, JointTestTable
 from offtool.exchange.readings.ledger import quote
@@ -18,6 +21,11 @@ _REMEDY = (
     "head the columns piece, inner cavity, outer cavity, and then what was read with its unit, such as "
     "breakaway torque [N·m]"
 )
+_TORQUES = (JointReadingKind.BREAKAWAY.value, JointReadingKind.RUNNING.value)
+_LARGEST_OF_A_HAND_NM = 10.0
+"""Joints that are turned by hand and in a toy stay far below (common practice, no source)."""
+_TURNED_FREELY = "turned freely: 0"
+_CYCLES_AND_NO_CONDITION = "a row with cycles and no condition is taken as cycled"
 _FROM_ONE = Unread("is no number of a repeat", "number the repeats from 1; the row is left out")
 
 
@@ -51,12 +59,26 @@ def read_joint_test(
     readings = tuple(test.read())
     if not readings:
         raise walk.nothing_read("reading of a joint")
+    walk.cautions += [
+        *walk.far_off(_KINDS), *walk.alone(_KINDS[:3]), *_too_large_for_a_hand(walk),
+    ]  # fmt: skip
     return JointTestTable(
         file=walk.about_the_file(name),
         readings=readings,
         inner_column=walk.column_from_one(words.INNER),
         outer_column=walk.column_from_one(words.OUTER),
     )
+
+
+def _too_large_for_a_hand(walk: TableWalk) -> Iterator[Caution]:
+    """Columns of torques that are large as a whole: a slip of the unit in their heading."""
+    for told, values in walk.read_so_far(_TORQUES):
+        half = median(one.value for one in values)
+        if half > _LARGEST_OF_A_HAND_NM:
+            yield Caution(
+                f"column {told.column + 1}, {told.text!r}: the median is {half:.3g} N·m, more than a joint for "
+                "the hand has: is the unit N·m, or mN·m?"
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +171,22 @@ class _Test:
             or isinstance(hours, Unread)
         ):
             return None
-        state = JointCondition(condition) if condition else JointCondition.FRESH
-        return _OfRow(piece, inner, outer, state, hours, cycles, operator, repeat or 0)
+        return _OfRow(
+            piece, inner, outer, self._state(row, condition, cycles), hours, cycles, operator, repeat or 0
+        )
+
+    def _state(self, row: TableRow, condition: str, cycles: int | None) -> JointCondition:
+        """The condition of a row; one that says none was cycled where it counts cycles, else it is fresh."""
+        if condition:
+            return JointCondition(condition)
+        told = self._walk.column(words.CYCLES)
+        if not cycles or told is None:
+            return JointCondition.FRESH
+        if not self._columns or any(not one.said for one in self._columns):
+            self._walk.ledger.repair(
+                row.number, told.column, row.text(told), JointCondition.CYCLED.value, _CYCLES_AND_NO_CONDITION
+            )
+        return JointCondition.CYCLED
 
     def _repeat(self, row: TableRow) -> int | Unread | None:
         told = self._walk.column(words.REPEAT)
@@ -189,7 +225,7 @@ class _Test:
         yield replace(self._long, field=words.READINGS[what])
 
     def _reading(self, row: TableRow, column: Told, told: _OfRow) -> JointTestReading | None:
-        found = self._walk.quantity(row, column)
+        found = self._turned_freely(row, column) or self._walk.quantity(row, column)
         if found is None:
             return None
         what = JointReadingKind(column.field.name)
@@ -208,6 +244,14 @@ class _Test:
             condition=condition, hours=told.hours, cycles=told.cycles, operator=told.operator,
             repeat=repeat, value=found.value, row=row.number + 1, column=column.column + 1,
         )  # fmt: skip
+
+    def _turned_freely(self, row: TableRow, column: Told) -> Quantity | None:
+        """A torque of 0 where the cell says in a word that the joint is loose."""
+        if column.field.name not in _TORQUES or not words.is_loose(row.text(column)):
+            return None
+        read_as = f"0 {column.field.unit}"
+        self._walk.ledger.repair(row.number, column.column, row.text(column), read_as, _TURNED_FREELY)
+        return Quantity(0.0)
 
     def _condition(self, row: TableRow, column: Told, told: _OfRow) -> JointCondition | None:
         """What the heading says, else the row; None where the two contradict each other."""

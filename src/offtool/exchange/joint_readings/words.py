@@ -37,7 +37,7 @@ _KINDS: dict[JointReadingKind, str] = {
     """,
 }
 _VAGUE: dict[JointReadingKind, str] = {
-    JointReadingKind.BREAKAWAY: "torque, torque to turn, Drehmoment, 扭矩, 扭力",
+    JointReadingKind.BREAKAWAY: "torque, torque to turn, moment, Drehmoment, 扭矩, 扭力",
     JointReadingKind.PULL_OFF: "pull, pull force, force, Kraft, 拉力",
 }
 """Words that say less than the record keeps; a note says what they are taken for."""
@@ -58,6 +58,13 @@ _INNER_SIDE = "inner, inner part, peg, ball, shaft, pin, finger, screw, Zapfen, 
 _OUTER_SIDE = "outer, outer part, socket, bore, clip, boss, hole, Buchse, Pfanne, Bohrung, außen, 外, 孔, 座"
 
 CONDITION_WORDS = meanings(_CONDITIONS)
+LOOSE_WORDS = frozenset(
+    keys("""
+        loose, falls, falls freely, falls down, fell, drops, free, freely, turns freely, turned freely, spins,
+        lose, locker, fällt, frei, dreht frei, 松, 松动, 自由, 自由下垂
+    """)
+)
+"""Cells of a torque that say that nothing held: a torque of 0."""
 KIND_WORDS = meanings({kind.value: words for kind, words in _KINDS.items()})
 
 
@@ -72,6 +79,11 @@ READINGS: dict[str, Field] = {
     for kind, words in _KINDS.items()
 }
 """The fields of what is read of a joint, by its word in the record."""
+
+
+def is_loose(cell: str) -> bool:
+    """Whether a cell says in a word that the joint did not hold."""
+    return heading_key(cell) in LOOSE_WORDS
 
 
 def is_vague(heading: str) -> bool:

@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import Any
 
 from offtool.core.values import Caution
 from offtool.exchange.headed_tables import TableRow, TableWalk, Told, open_table
 from offtool.exchange.headed_tables.cells import Quantity
+from offtool.exchange.headed_tables.opening import OpenedTable
+from offtool.exchange.readings.grid import cell_text
 from offtool.exchange.readings.numbers import Unread
 from offtool.exchange.weld_runs import words
 from offtool.exchange.weld_runs.table import WeldRunRead, WeldStudyTable
 from offtool.handbook.terms import Appearance, Failure, Ridge
 
 _NUMBERS = {field.name: name for name, field in words.NUMBERS.items()}
+_SETTINGS = ("time_s", "pressure_bar", "amplitude_um")
+"""What makes a setting of the welder: a run without one of them stands at another."""
 _REMEDY = (
     "head the columns piece, weld time [s], pressure [bar], amplitude peak-to-peak [µm], strength [N], "
     "flash [mm] and what else was set and found"
 )
 _NO_PIECE = Unread("names no piece", "name the piece; the row is left out")
+_NOTHING_FOUND = Unread(
+    "says neither what was set nor what was found; the row is left out", "fill it in, or delete the row"
+)
 _STOPPED_AND_FAILED = Unread(
     "says that the pull was stopped, and its row how the seam came apart",
     "write the pull alone if it came apart, or the failure as held",
@@ -46,23 +54,34 @@ def read_weld_study(
     Returns a WeldStudyTable; cells that cannot be read are listed in its file as refused and the others
     stand. Raises FileRefused when no study can be made of the file, for any bytes; nothing else is raised.
     """
-    opened = open_table(
-        content,
-        name,
-        sheet=sheet,
-        vocabulary=words.vocabulary(tuple(top), tuple(bottom)),
-        needed=tuple(_NUMBERS),
-        remedy=_REMEDY,
-    )
+    look = partial(open_table, content, name, sheet=sheet, needed=tuple(_NUMBERS), remedy=_REMEDY)
+    opened = look(vocabulary=words.vocabulary(tuple(top), tuple(bottom)))
+    if _result_is_failure(opened):
+        opened = look(vocabulary=words.vocabulary(tuple(top), tuple(bottom), result_is_failure=True))
     walk = TableWalk(opened)
     runs = tuple(_Study(walk).read())
     if not runs:
         raise walk.nothing_read("run")
+    walk.cautions += [*walk.far_off(tuple(_NUMBERS)), *walk.alone((words.STRENGTH,))]
     return WeldStudyTable(
         file=walk.about_the_file(name),
         runs=runs,
         top_column=walk.column_from_one(words.TOP),
         bottom_column=walk.column_from_one(words.BOTTOM),
+    )
+
+
+def _result_is_failure(opened: OpenedTable) -> bool:
+    """Whether a column headed result, in a file that has none of failures, says how seams came apart."""
+    plan = opened.plan
+    if any(one.field.name == words.FAILURE for one in plan.told):
+        return False
+    columns = [column for column, head in enumerate(plan.rows.headings) if words.is_result(head.text)]
+    return any(
+        words.is_failure(cell_text(row[column]))
+        for row in opened.head[plan.rows.first_data_row :]
+        for column in columns
+        if column < len(row)
     )
 
 
@@ -94,7 +113,7 @@ class _Study:
                 yield run
 
     def _run(self, row: TableRow) -> WeldRunRead | None:
-        """The run of a row; None where a name or word of it is refused, or it holds no number."""
+        """The run of a row; None where a name, a word or a setting of it is refused, or it says nothing."""
         piece, top, bottom = (
             self._piece(row),
             self._walk.name(row, words.TOP),
@@ -107,11 +126,17 @@ class _Study:
         for one in (piece, top, bottom, failure, appearance, ridge):
             if isinstance(one, Unread):
                 return None
-        found: dict[str, Any] = {name: one.value for name, one in numbers.items()}
-        if not found:
+        if any(isinstance(numbers.get(name), Unread) for name in _SETTINGS):
             return None
+        if not (numbers or failure or appearance or ridge):
+            self._refuse_empty(row, str(piece))
+            return None
+        read = {name: one for name, one in numbers.items() if isinstance(one, Quantity)}
+        if not (read or failure or appearance or ridge):
+            return None
+        found: dict[str, Any] = {name: one.value for name, one in read.items()}
         how = Failure(str(failure))
-        if "strength_n" in numbers and numbers["strength_n"].at_least:
+        if "strength_n" in read and read["strength_n"].at_least:
             if how in (Failure.TORN, Failure.PEELED):
                 self._refuse_strength(row)
                 del found["strength_n"]
@@ -132,12 +157,18 @@ class _Study:
             return _NO_PIECE
         return found
 
-    def _numbers_of(self, row: TableRow) -> dict[str, Quantity]:
+    def _numbers_of(self, row: TableRow) -> dict[str, Quantity | Unread]:
+        """The numbers of a row that are not blank; Unread for those that were refused."""
         read = {_NUMBERS[told.field.name]: self._number(row, told) for told in self._numbers}
         return {name: one for name, one in read.items() if one is not None}
 
-    def _number(self, row: TableRow, told: Told) -> Quantity | None:
-        found = self._walk.quantity(row, told)
+    def _number(self, row: TableRow, told: Told) -> Quantity | Unread | None:
+        found = self._walk.measured(row, told)
+        if isinstance(found, Unread):
+            is_setting = _NUMBERS[told.field.name] in _SETTINGS
+            remedies = (found.remedy, "the row is left out" if is_setting else "")
+            self._walk.refuse(row, told, Unread(found.why, "; ".join(filter(None, remedies))))
+            return found
         if found is None or words.PEAK not in told.said or told.field.name != words.AMPLITUDE:
             return found
         doubled = Quantity(2 * found.value)
@@ -146,6 +177,11 @@ class _Study:
             "an amplitude that is headed peak is doubled",
         )  # fmt: skip
         return doubled
+
+    def _refuse_empty(self, row: TableRow, piece: str) -> None:
+        told = self._walk.column(words.PIECE)
+        column = 0 if told is None else told.column
+        self._walk.ledger.refuse(row.number, column, piece, _NOTHING_FOUND)
 
     def _refuse_strength(self, row: TableRow) -> None:
         told = self._walk.column(words.STRENGTH)

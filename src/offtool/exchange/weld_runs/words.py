@@ -8,8 +8,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 from offtool.exchange.headed_tables import Field, Sort, Vocabulary
-from offtool.exchange.headed_tables.fields import meanings
+from offtool.exchange.headed_tables.fields import keys, meanings
 from offtool.exchange.joint_readings.words import cavity_field
+from offtool.exchange.readings.text import heading_key
 from offtool.handbook.terms import Appearance, Failure, Ridge
 
 PIECE, TOP, BOTTOM, SOME_CAVITY = "piece", "top cavity", "bottom cavity", "cavity"
@@ -56,11 +57,33 @@ RIDGE_WORDS = meanings(
 )
 
 
+_RESULT_AS_FAILURE = Field(
+    name=FAILURE, words="result, results, test result, Ergebnis, Resultat, 结果", sort=Sort.WORD
+)
+_RESULT_KEYS = frozenset(keys(_RESULT_AS_FAILURE.words))
+
+
 @lru_cache(maxsize=100)
-def vocabulary(top: tuple[str, ...] = (), bottom: tuple[str, ...] = ()) -> Vocabulary:
-    """The words for a seam, with the codes of its parts: "HO-02 cavity" is that of the part of that code."""
+def vocabulary(
+    top: tuple[str, ...] = (), bottom: tuple[str, ...] = (), *, result_is_failure: bool = False
+) -> Vocabulary:
+    """The words for a seam, with the codes of its parts: "HO-02 cavity" is that of the part of that code.
+
+    `result_is_failure` for a file whose column "Result" says how the seams came apart.
+    """
+    more = (_RESULT_AS_FAILURE,) if result_is_failure else ()
     sides = (cavity_field(BOTTOM, _BOTTOM_SIDE, bottom), cavity_field(TOP, _TOP_SIDE, top))
-    return Vocabulary((*_FIELDS, *NUMBERS.values(), *sides), _BESIDE)
+    return Vocabulary((*_FIELDS, *more, *NUMBERS.values(), *sides), _BESIDE)
+
+
+def is_result(heading: str) -> bool:
+    """Whether a heading says result and not of what."""
+    return heading_key(heading) in _RESULT_KEYS
+
+
+def is_failure(cell: str) -> bool:
+    """Whether a cell says how a seam came apart, or that it held."""
+    return heading_key(cell) in FAILURE_WORDS
 
 
 NUMBERS: dict[str, Field] = {

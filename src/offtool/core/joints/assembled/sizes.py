@@ -137,21 +137,28 @@ def cautions_of(
         cautions.append(Caution(f"only {fewest} parts of {_listed(few)}: fewer than {FEW_PARTS} say little"))
     for size in sizes:
         for i in np.flatnonzero((size.gauge_sd > 0) & (size.gauge_sd >= size.observed_sd)):
-            where = f"{size.role} in cavity {parts[size.part].cavities[i]} of {parts[size.part].name}"
+            part = parts[size.part]
+            where = f"{_in_words(size.role)} in cavity {part.cavities[i]} of {part.name}"
             cautions.append(Caution(f"the gauge scatters as much as the parts: no spread is left of {where}"))
     for size in sizes:
         if size.part >= 0 and not size.pooled and size.mean.size > 1:
             cautions.append(
-                Caution(f"{size.role}: cavities spread unlike, each is judged by its own few parts")
+                Caution(
+                    f"{_in_words(size.role)}: cavities spread unlike, each is judged by its own few parts"
+                )
             )
     return cautions
 
 
 def _listed(rows: Sequence[SizeInCavity]) -> str:
-    names = sorted({one.role for one in rows})
+    names = sorted({_in_words(one.role) for one in rows})
     cavities = sorted({one.cavity for one in rows}, key=natural)
     shown = ", ".join(cavities[:8]) + (" …" if len(cavities) > 8 else "")
     return f"{', '.join(names)} in cavit{'y' if len(cavities) == 1 else 'ies'} {shown}"
+
+
+def _in_words(role: str) -> str:
+    return role.replace("_", " ")
 
 
 def _natural_order(size: VaryingSize, parts: Sequence[Part]) -> list[int]:

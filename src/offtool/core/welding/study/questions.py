@@ -41,10 +41,15 @@ def chosen_place(
     holding = [one for one in settings if one.verdict is Verdict.HOLDS and one.strength is not None]
     if not holding:
         return None
-    best = max(holding, key=lambda one: one.strength_low_n or 0.0)
+    best = max(holding, key=lambda one: (_is_known(one), one.strength_low_n or 0.0))
     words = setting_words((best.time_s, best.pressure_bar, best.amplitude_um))
     own = best.strength
     return None if own is None else Place(words, own.mean, own.sd or 0.0)
+
+
+def _is_known(one: SettingFinding) -> bool:
+    """Whether one can weld there again."""
+    return any(value is not None for value in (one.time_s, one.pressure_bar, one.amplitude_um))
 
 
 def confirmed(
@@ -72,7 +77,7 @@ def not_varied(fits: Fits, best: Setting) -> Iterator[OpenQuestion]:
             )
 
 
-def shape_of_fit(fits: Fits, settings: Sequence[Setting]) -> Iterator[OpenQuestion]:
+def shape_of_fit(fits: Fits, runs: Sequence[WeldRun], settings: Sequence[Setting]) -> Iterator[OpenQuestion]:
     """Whether the runs can show a bend, their own scatter, and that the fit follows them."""
     for i, name in enumerate(fits.scale.names):
         if np.unique(fits.coded[:, i]).size == 2:
@@ -90,15 +95,27 @@ def shape_of_fit(fits: Fits, settings: Sequence[Setting]) -> Iterator[OpenQuesti
             + "; ".join(setting_words(one) for one in settings[:6]),
         )
     elif fit.lack_p is None and fit.pure_freedom == 0:
-        yield OpenQuestion(
-            question="no setting was welded twice: whether the fit misses a bend is not seen",
-            runs=f"weld {AGAIN} pieces at {setting_words(settings[len(settings) // 2])}",
-        )
+        yield _bend_not_seen(runs, settings)
     elif fit.lack_p is not None and fit.lack_p < LACK_BELOW:
         yield OpenQuestion(
             question=f"the fit misses the settings' means (p {fit.lack_p:.2g}): no window is shown",
             runs="weld at settings between those tried, so that a bend can be followed",
         )
+
+
+def _bend_not_seen(runs: Sequence[WeldRun], settings: Sequence[Setting]) -> OpenQuestion:
+    """Why the fit cannot be held against the settings' own means."""
+    pulled = [run.setting for run in runs if run.strength_n is not None]
+    middle = setting_words(settings[len(settings) // 2])
+    if len(set(pulled)) == len(pulled):
+        return OpenQuestion(
+            question="no setting was welded twice: whether the fit misses a bend is not seen",
+            runs=f"weld {AGAIN} pieces at {middle}",
+        )
+    return OpenQuestion(
+        question="with stopped pulls whether the fit misses a bend cannot be tested",
+        runs="pull until the seam comes apart, at every setting",
+    )
 
 
 def looks_of_it(fits: Fits, runs: Sequence[WeldRun]) -> Iterator[OpenQuestion]:

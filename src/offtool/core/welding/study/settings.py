@@ -22,11 +22,11 @@ Groups = Mapping[Setting, Sequence[WeldRun]]
 
 
 def grouped(runs: Sequence[WeldRun]) -> dict[Setting, list[WeldRun]]:
-    """Runs by setting, from low to high; unknown first."""
+    """Runs by setting, from low to high; unknown last."""
     found: dict[Setting, list[WeldRun]] = {}
     for run in runs:
         found.setdefault(run.setting, []).append(run)
-    order = sorted(found, key=lambda one: tuple(-np.inf if value is None else value for value in one))
+    order = sorted(found, key=lambda one: tuple(np.inf if value is None else value for value in one))
     return {setting: found[setting] for setting in order}
 
 

@@ -117,7 +117,7 @@ def weld_window(
     open_ = [
         *(confirmed(chosen, required_n, share, good_share, confidence) if chosen else ()),
         *(looks_of_it(fits, told)),
-        *(shape_of_fit(fits, list(groups)) if scale.names else ()),
+        *(shape_of_fit(fits, told, list(groups)) if scale.names else ()),
         *(nearest_window(fits, judged, required_n, share, good_share, confidence) if judged else ()),
         *not_varied(fits, list(groups)[len(groups) // 2]),
     ]
@@ -199,7 +199,7 @@ def _cautions(
         )
     if any(run.stopped for run in runs if run.strength_n is not None):
         yield Caution("pulls were stopped before the seam came apart: bounds with them are approximate")
-    if len({run.hold_s for run in runs}) > 1:
+    if len({run.hold_s for run in runs} - {None}) > 1:
         yield Caution("hold time differs between runs and is not looked at: it may stand behind a difference")
     if fits.looks is not None and fits.scale.names and not _looks_follow(settings, fits):
         yield Caution("good looks do not follow a line along the settings: believe each setting's own share")
