@@ -474,3 +474,21 @@ def test_a_second_joint_of_the_same_sizes_costs_few_queries(clip: Programme) -> 
 
 QUERIES_OF_A_JOINT = 5
 """Its tests, their readings, its demands, and the steel that moves its sizes."""
+
+
+def test_strain_and_interference_stand_beside_what_is_borne(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, friction_low=0.39, friction_high=0.41)
+    assert found.interference_mm == pytest.approx(GOOD_PEG - BORE, abs=0.003)
+    assert found.strain_use == pytest.approx(0.2, abs=0.15)
+    assert found.good_from_mm is not None
+    assert found.good_to_mm is not None
+    assert found.good_from_mm < found.interference_mm < found.good_to_mm
+    said = {one.about: one.says for one in found.rests_on}
+    assert "is good" in said["Press"]
+    assert "ABS: 2,300 MPa, bears 1.2 %" in said["Inner side"]
+
+
+def test_a_least_in_another_unit_is_named(clip: Programme) -> None:
+    found = judged(clip, GOOD_PEG, lower=20.0, upper=80.0)
+    assert found.word is JointWord.NOT_MEASURED
+    assert "is it meant in mN·m?" in found.headline

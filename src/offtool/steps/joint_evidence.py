@@ -24,6 +24,8 @@ from offtool.steps.what_is_asked import size_key
 GIVEN_DECIMALS = 3
 SIDES: tuple[Side, Side] = ("inner", "outer")
 NOTHING_ASKED = "nothing is asked"
+FAR_ABOVE = 5.0
+"""So many times what the peg bears, a torque is taken to be meant in another unit."""
 PUT_TOGETHER_ONCE = (JointKind.SNAP, JointKind.BOSS)
 """Kinds that are strained while they are put together, and bear what is allowed once."""
 
@@ -42,7 +44,25 @@ class JointInRecord:
     @property
     def missing(self) -> tuple[str, ...]:
         """What keeps the joint from being worked out, in words."""
-        return (*self._missing_roles(), *self._not_measured(), *self._missing_materials())
+        return (
+            *self._missing_roles(),
+            *self._not_measured(),
+            *self._missing_materials(),
+            *self._impossible_limits(),
+        )
+
+    def _impossible_limits(self) -> Iterator[str]:
+        """A least that no joint of this peg can have: most often another unit."""
+        lower, upper = self.limits
+        if lower.value is None or self.facts.unit != "N·m":
+            return
+        most = upper if self.joint.upper is None else self._from_peg()
+        factor = 1.0 if self.joint.upper is None else FAR_ABOVE
+        if most.value is not None and lower.value >= factor * most.value:
+            yield (
+                f"its least, {lower.value:g} N·m, is above what its peg bears, {most.value:.2g} N·m "
+                f"({most.says}); is it meant in mN·m?"
+            )
 
     def _missing_roles(self) -> Iterator[str]:
         given = {one.role for one in self.sizes}
@@ -58,7 +78,7 @@ class JointInRecord:
                 yield f"{size_key(one.characteristic)} {one.characteristic.name} was not measured yet"
 
     def _missing_materials(self) -> Iterator[str]:
-        if not self.facts.uses_friction:
+        if not self.facts.uses_materials:
             return
         for side in SIDES:
             if self.material(side) is None:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from offtool.core.joints.assembled import AssembledJoint
-from offtool.core.joints.evidence import Span
+from offtool.core.joints.evidence import JointMaterial, Span
 from offtool.core.joints.friction import LearnedFriction
 from offtool.core.joints.relaxation import RelaxationFit, RelaxedTorque
 from offtool.core.joints.steel import JointSteelChoice
@@ -173,6 +173,15 @@ class JointFound:
     droop: DroopJudged | None
     method: str
     cautions: tuple[Caution, ...] = ()
+    inner: JointMaterial | None = None
+    outer: JointMaterial | None = None
+    strain_use: float | None = None
+    """Share of the allowed strain that is used on the more strained side, every size at its mean."""
+    interference_mm: float | None = None
+    """By how much the inner side is larger in the mean; negative for a clearance."""
+    good_from_mm: float | None = None
+    """The interference from which on the joint is good, whatever its friction in its range."""
+    good_to_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

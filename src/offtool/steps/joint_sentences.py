@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from math import ceil, isfinite, log10
 
-from offtool.core.joints.assembled import AssembledJoint, Grade, GradeShare
+from offtool.core.joints.assembled import AssembledJoint, FrictionEffect, Grade, GradeShare
 from offtool.core.joints.steel import SteelCandidate
 from offtool.core.values import Verdict
 from offtool.handbook.terms import JointKind
@@ -157,7 +157,6 @@ def actions(found: JointFound) -> Iterator[Action]:
     if assembled is None:
         return
     yield from _overstrained(found, assembled)
-    yield from _measured(found)
     if not is_asked(assembled):
         yield Action(
             do="Say what the joint must do.",
@@ -165,9 +164,12 @@ def actions(found: JointFound) -> Iterator[Action]:
             leads_to="",
         )
         return
-    if found.verdict is not Verdict.HOLDS:
+    if verdict_of(assembled) is Verdict.HOLDS:
+        yield from _measured(found)
+    else:
         yield from _friction_first(found, assembled)
         yield from _steel(found)
+        yield from _measured(found)
         yield from _pairing(assembled)
         yield from _few_parts(found)
     yield from _tests(found)
@@ -216,7 +218,7 @@ def _friction_first(found: JointFound, assembled: AssembledJoint) -> Iterator[Ac
     effect = assembled.friction_effect
     if effect is None or found.friction is None or found.friction.is_learned:
         return
-    if effect.beside_variance >= FRICTION_WEIGHS:
+    if effect.beside_variance >= FRICTION_WEIGHS and _could_settle(found, effect):
         yield Action(
             do=f"Measure the {found.measure} of {JOINTS_TO_MEASURE} joints each of two pairs of cavities.",
             because=(
@@ -226,6 +228,13 @@ def _friction_first(found: JointFound, assembled: AssembledJoint) -> Iterator[Ac
             ),
             leads_to=READ,
         )
+
+
+def _could_settle(found: JointFound, effect: FrictionEffect) -> bool:
+    """Whether knowing the friction could change what is said: not where the mean is far off at any."""
+    least, most = found.lower.value, found.upper.value
+    ends = sorted((effect.mean_at_low, effect.mean_at_high))
+    return not (least is not None and ends[1] < least) and not (most is not None and ends[0] > most)
 
 
 def _steel(found: JointFound) -> Iterator[Action]:
@@ -243,9 +252,10 @@ def _steel(found: JointFound) -> Iterator[Action]:
         yield Action(
             do=f"Ask for {_demanded(best)}.",
             because=sentence(
-                f"{per_cent_of(best.good_before)} of joints are good now, "
+                f"{_at_worst(found)}{per_cent_of(best.good_before)} of joints are good now, "
                 f"{per_cent_of(best.good_after)} after; "
                 + ("steel is removed within its allowance" if best.safe else _but(best))
+                + ("; its drawing has to change with it" if _past_drawing(best) else "")
             ),
             leads_to=STEEL,
         )
@@ -255,6 +265,16 @@ def _steel(found: JointFound) -> Iterator[Action]:
             because=sentence("; ".join(found.steel.why_not)),
             leads_to="",
         )
+
+
+def _at_worst(found: JointFound) -> str:
+    """Steel is weighed at the friction that suits the joint least, where it is not known."""
+    is_range = found.friction is not None and not found.friction.is_learned and found.unit == "N·m"
+    return "at the friction that suits it least " if is_range else ""
+
+
+def _past_drawing(best: SteelCandidate) -> bool:
+    return any("limits of its drawing" in one for one in best.reasons)
 
 
 def _demanded(best: SteelCandidate) -> str:
@@ -344,9 +364,10 @@ def facts(found: JointFound) -> Iterator[Fact]:
     """What the verdict rests on."""
     for about, end in (("Least", found.lower), ("Most", found.upper)):
         if end.value is not None:
-            yield Fact(about=about, says=f"{end.value:.{found.decimals + 1}f} {found.unit}: {end.says}")
+            yield Fact(about=about, says=f"{end.value:.{found.decimals}f} {found.unit}: {end.says}")
     for one in found.sizes:
         yield Fact(about=one.size or one.role.replace("_", " "), says=_size_in_words(one))
+    yield from _pressed(found)
     if found.friction is not None:
         span = found.friction.span
         yield Fact(about="Friction", says=f"{span.low:.3g} to {span.high:.3g}: {found.friction.says}")
@@ -358,6 +379,24 @@ def facts(found: JointFound) -> Iterator[Fact]:
             f"cavities; intervals over {assembled.draws:,} sets of plausible means, spreads and frictions",
         )
     yield Fact(about="Good asked", says=f"{_asked()} of joints (acceptable quality 2.5, common practice)")
+
+
+def _pressed(found: JointFound) -> Iterator[Fact]:
+    """Interference and strain beside what is good and what is borne."""
+    if found.interference_mm is not None:
+        word = "interference" if found.interference_mm >= 0 else "clearance"
+        good = ""
+        if found.good_from_mm is not None:
+            to = f" to {found.good_to_mm:.3f}" if found.good_to_mm is not None else " on"
+            good = f"; an interference from {found.good_from_mm:.3f}{to} is good"
+        yield Fact(about="Press", says=f"{abs(found.interference_mm):.3f} mm {word} in the mean{good}")
+    if found.strain_use is not None:
+        used = f"{100 * found.strain_use:.0f} %"
+        yield Fact(about="Strain", says=f"{used} of what the more strained side bears, in the mean")
+    for about, one in (("Inner side", found.inner), ("Outer side", found.outer)):
+        if one is not None:
+            borne = f"{one.modulus_mpa:,.0f} MPa, bears {100 * one.strain_allowed:.2g} %"
+            yield Fact(about=about, says=f"{one.name or 'material'}: {borne} ({one.source})")
 
 
 def _size_in_words(one: JointSizeSeen) -> str:

@@ -59,6 +59,32 @@ def standing_of(evidence: JointEvidence, assembled: AssembledJoint) -> StandingO
     return _by_measure(evidence, assembled)
 
 
+def strain_use_of(evidence: JointEvidence, assembled: AssembledJoint) -> float | None:
+    """How much of what the more strained side bears is used where every size is at its mean."""
+    if evidence.inner is None and evidence.outer is None:
+        return None
+    means = _means(assembled)
+    for one in evidence.given:
+        means.setdefault(one.role, one.value)
+    sizes = {role: np.asarray(value, dtype=float) for role, value in means.items()}
+    friction = evidence.friction.middle if evidence.friction else 1.0
+    materials = Materials(inner=evidence.inner, outer=evidence.outer)
+    with np.errstate(all="ignore"):
+        used = float(model_of(evidence).respond(sizes, materials, np.asarray(friction)).strain_use)
+    return used if np.isfinite(used) else None
+
+
+def interference_of(evidence: JointEvidence, assembled: AssembledJoint) -> float | None:
+    """By how much the inner side is larger in the mean; None for kinds that do not press."""
+    if evidence.kind not in PRESSED:
+        return None
+    means = _means(assembled)
+    for one in evidence.given:
+        means.setdefault(one.role, one.value)
+    inner, outer = PRESSED[evidence.kind]
+    return means[inner] - means[outer]
+
+
 def _by_measure(evidence: JointEvidence, assembled: AssembledJoint) -> StandingOnScale | None:
     lower, upper, mix = evidence.lower, evidence.upper, assembled.mix
     if lower is None and upper is None:

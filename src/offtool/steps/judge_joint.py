@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any
 
 from offtool import __version__
 from offtool.core.joints.assembled import AssembledJoint, assemble_joint
@@ -26,7 +27,13 @@ from offtool.steps.joint_sentences import (
     headline_of_all,
     missing_headline,
 )
-from offtool.steps.joint_standing import PRESSED, StandingOnScale, standing_of
+from offtool.steps.joint_standing import (
+    PRESSED,
+    StandingOnScale,
+    interference_of,
+    standing_of,
+    strain_use_of,
+)
 from offtool.steps.joint_steel import Neighbour, choose_steel
 from offtool.steps.joint_tests_read import TestsRead, friction_by
 from offtool.steps.joint_verdict import good_after, verdict_of, word_of
@@ -149,6 +156,7 @@ class _Joints:
             friction=one.friction,
             assembled=assembled,
             missing=one.missing,
+            **_pressed(one),
             loose_at_first=one.told.is_as_first_cut and _steel_left(assembled, steel),
             steel_left=_steel_left(assembled, steel),
             steel=steel,
@@ -215,6 +223,18 @@ class _Joints:
                 }
                 found.append(Neighbour(joint=other.code, standing=working.standing, sizes=keys))
         return found
+
+
+def _pressed(one: _Working) -> dict[str, Any]:
+    """Materials, strain and interference: what a spreadsheet shows in one cell."""
+    found: dict[str, Any] = {"inner": one.told.material("inner"), "outer": one.told.material("outer")}
+    if one.evidence is None or one.assembled is None:
+        return found
+    found["strain_use"] = strain_use_of(one.evidence, one.assembled)
+    found["interference_mm"] = interference_of(one.evidence, one.assembled)
+    if one.standing is not None and found["interference_mm"] is not None:
+        found |= {"good_from_mm": one.standing.lower, "good_to_mm": one.standing.upper}
+    return found
 
 
 def _verdict(
