@@ -18,11 +18,11 @@ from offtool.handbook.joint_materials import joint_material
 from offtool.records.models import Joint, JointDemand, Programme
 from offtool.records.queries import find_joint, find_programme, joints_of
 from offtool.steps.joint_evidence import JointInRecord
+from offtool.steps.joint_facts import facts
 from offtool.steps.joint_found import DemandSeen, FrictionUsed, JointFound, JointsFound, JointWord
 from offtool.steps.joint_sentences import (
     actions,
     decimals_of_measure,
-    facts,
     headline,
     headline_of_all,
     missing_headline,
