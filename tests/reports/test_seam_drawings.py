@@ -139,7 +139,7 @@ def test_runs_are_told_apart_by_their_sign_and_say_their_numbers() -> None:
     assert words[0] is SettingWord.WEAK
     assert words[-1] is SettingWord.BAD_LOOK
     for one, word in zip(said, words, strict=True):
-        assert one.endswith(f": {word}")
+        assert one.endswith(f" {word}")
 
 
 def test_a_setting_is_called_by_what_fails_first() -> None:

@@ -206,3 +206,23 @@ def test_a_slip_fit_is_judged_by_its_clearance_alone(hinged: Programme) -> None:
     Joint.objects.update(kind="slip fit")
     said = "breakaway torque is kept and says nothing of a slip fit: it is judged by its clearance alone"
     assert said in map(str, preview().cautions)
+
+
+def test_the_preview_asks_of_a_reading_that_seems_to_be_in_another_unit(hinged: Programme) -> None:
+    values = enumerate((0.9, 0.85, 1.2, 0.95, 950), start=1)
+    rows = "".join(f"{piece},1,1,{value}\n" for piece, value in values)
+    seen = preview(f"Piece,P1 cavity,P2 cavity,Moment [N.m]\n{rows}".encode())
+    said = " ".join(one.text for one in seen.cautions)
+    assert "column 4, 'Moment [N.m]': row 6 is about 1,000 times the median of the column" in said
+    assert seen.can_be_kept
+
+
+def test_loose_joints_are_kept_as_0_and_cycled_rows_apart_from_fresh_ones(hinged: Programme) -> None:
+    heads = "Piece,P1 cavity,P2 cavity,Breakaway torque [mN.m],Cycles"
+    content = f"{heads}\n1,1,1,61,0\n1,1,1,loose,5000\n2,1,1,65,0\n".encode()
+    assert [(one.condition, one.readings, one.lowest) for one in preview(content).seen] == [
+        ("fresh", 2, pytest.approx(0.061)),
+        ("cycled", 1, 0.0),
+    ]
+    assert keep(content).repairs == 2
+    assert sorted(JointReading.objects.values_list("condition", "value"))[0] == ("cycled", 0.0)

@@ -120,3 +120,11 @@ def test_unknown_names_are_answered(welded: Programme) -> None:
         preview(gauge="G9")
     with pytest.raises(NotInRecord, match="no seam 'rin' in clip; did you mean 'rim'"):
         preview_weld_study(RUNS, "w.csv", programme="clip", seam="rin", about=WeldStudyAbout())
+
+
+def test_the_preview_asks_of_a_time_that_seems_to_be_in_another_unit(welded: Programme) -> None:
+    times = enumerate((300, 400, 0.4, 500), start=1)
+    rows = "".join(f"{piece},1,1,{value},180,peeled\n" for piece, value in times)
+    seen = preview(f"Piece,P1 cavity,Bottom cavity,Weld time [ms],Strength [N],Result\n{rows}".encode())
+    assert any("row 4 " in one.text and "another unit?" in one.text for one in seen.cautions)
+    assert seen.can_be_kept

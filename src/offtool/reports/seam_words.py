@@ -171,7 +171,7 @@ def _became_of(one: SettingFinding) -> str:
         for what, verdict in (("strength", one.strength_verdict), ("look", one.looks_verdict))
         if verdict is not Verdict.HOLDS
     ]
-    return f"{' and '.join(open_ones)} not shown to hold" if open_ones else word
+    return f"{' and '.join(open_ones)} not shown" if open_ones else word
 
 
 def looks_in_words(one: SettingFinding) -> str:

@@ -1,4 +1,4 @@
-"""Values that stand far from the others of their column, as a slip of the unit or of the decimal mark leaves."""
+"""Values far from the others of their column, as a slip of the unit or of the decimal mark leaves them."""
 
 from __future__ import annotations
 
@@ -25,15 +25,19 @@ class ValueRead(NamedTuple):
     value: float
 
 
-def far_from_median(told: Told, values: Sequence[ValueRead]) -> Iterator[Caution]:
-    """A caution for each value more than 100 times above or below the median of its column."""
+def far_from_median(told: Told, values: Sequence[ValueRead], *, or_else: str = "") -> Iterator[Caution]:
+    """A caution for each value more than 100 times above or below the median of its column.
+
+    `or_else` is what else a value so small may mean, such as an open seam.
+    """
     above_nothing = [one for one in values if one.value > 0]
     if len(above_nothing) < FEWEST:
         return
     middle = median(one.value for one in above_nothing)
     odd = [one for one in above_nothing if not middle / FAR <= one.value <= FAR * middle]
     for one in odd[:_LISTED]:
-        yield Caution(f"{_named(told, one)} {_against(one.value / middle)}: another unit?")
+        asked = f"another unit, or {or_else}?" if or_else and one.value < middle else "another unit?"
+        yield Caution(f"{_named(told, one)} {_against(one.value / middle)}: {asked}")
     if len(odd) > _LISTED:
         yield Caution(f"{_column(told)}: {len(odd) - _LISTED:,} more rows like that: another unit?")
 

@@ -190,10 +190,10 @@ class TableWalk:
         """The values of each column of these fields, in the unit of the field."""
         return (found for (_, name), found in self._read.items() if name in names)
 
-    def far_off(self, names: Collection[str]) -> Iterator[Caution]:
-        """Values far from the median of their column: a slip of the unit."""
+    def far_off(self, names: Collection[str], *, or_else: str = "") -> Iterator[Caution]:
+        """Values far from the median of their column: a slip of the unit; `or_else` where they are small."""
         for told, values in self.read_so_far(names):
-            yield from far_from_median(told, values)
+            yield from far_from_median(told, values, or_else=or_else)
 
     def alone(self, names: Collection[str]) -> Iterator[Caution]:
         """Values far above all others of their column: a decimal mark that was lost."""

@@ -60,7 +60,7 @@ def read_joint_test(
     if not readings:
         raise walk.nothing_read("reading of a joint")
     walk.cautions += [
-        *walk.far_off(_KINDS), *walk.alone(_KINDS[:3]), *_too_large_for_a_hand(walk),
+        *walk.far_off(_KINDS, or_else="a loose joint"), *walk.alone(_KINDS[:3]), *_too_large_for_a_hand(walk),
     ]  # fmt: skip
     return JointTestTable(
         file=walk.about_the_file(name),
@@ -76,8 +76,8 @@ def _too_large_for_a_hand(walk: TableWalk) -> Iterator[Caution]:
         half = median(one.value for one in values)
         if half > _LARGEST_OF_A_HAND_NM:
             yield Caution(
-                f"column {told.column + 1}, {told.text!r}: the median is {half:.3g} N·m, more than a joint for "
-                "the hand has: is the unit N·m, or mN·m?"
+                f"column {told.column + 1}, {told.text!r}: the median is {half:.3g} N·m, more than a joint "
+                "for the hand has: is the unit N·m, or mN·m?"
             )
 
 

@@ -62,7 +62,12 @@ def read_weld_study(
     runs = tuple(_Study(walk).read())
     if not runs:
         raise walk.nothing_read("run")
-    walk.cautions += [*walk.far_off(tuple(_NUMBERS)), *walk.alone((words.STRENGTH,))]
+    others = [one for one in _NUMBERS if one != words.STRENGTH]
+    walk.cautions += [
+        *walk.far_off(others),
+        *walk.far_off((words.STRENGTH,), or_else="an open seam"),
+        *walk.alone((words.STRENGTH,)),
+    ]
     return WeldStudyTable(
         file=walk.about_the_file(name),
         runs=runs,
