@@ -192,9 +192,10 @@ def _setting(one: SettingFinding, window: WeldWindow, scale: LimitScale) -> Sett
 
 
 def _shown(one: SettingFinding) -> str:
-    """289 N shown; why nothing is."""
+    """at least 289 N is shown; why nothing is."""
     if one.strength_low_n is not None:
-        return f"{bound_in_newtons(one.strength_low_n)} shown"
+        least = bound_in_newtons(one.strength_low_n)
+        return f"at least {least} is shown" if one.strength_low_n > 0 else f"{least} is shown"
     if not one.pulls:
         return "not pulled"
     return "not known: pulls were stopped" if one.stopped else "not known: too few pulls"

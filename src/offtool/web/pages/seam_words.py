@@ -13,6 +13,7 @@ from offtool.core.welding.study import SettingFinding, WeldWindow
 from offtool.reports import words
 from offtool.reports.seam_words import newtons, setting_of
 from offtool.steps.joint_sentences import per_cent_of
+from offtool.steps.seam_sentences import stand_of_axis
 from offtool.steps.sentences import count
 
 SOMEWHAT, CLEARLY, STRONGLY = 1.5, 3.0, 9.0
@@ -58,10 +59,10 @@ def bound_in_newtons(force: float | None) -> str:
 
 
 def stand_in_short(window: WeldWindow | None) -> str:
-    """0.253 s, 2.17 bar; empty where no window was found."""
+    """0.25 s, 2.15 bar; empty where no window was found."""
     if window is None or window.grid is None:
         return ""
-    return ", ".join(f"{one.stand_at:.3g} {one.unit}" for one in window.grid.axes if one.stand_at is not None)
+    return ", ".join(filter(None, map(stand_of_axis, window.grid.axes)))
 
 
 def setting_in_short(one: SettingFinding) -> str:
