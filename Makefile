@@ -34,7 +34,7 @@ check: $(DEV) ## style, types, the import contract, and the guides run as tests
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-logo
-	$(BIN)/pytest tests/test_docs.py
+	$(BIN)/pytest -n 2 tests/test_docs.py
 
 bench: $(DEV) ## speed and memory beside plain baselines
 	$(BIN)/python -m benchmarks
