@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -134,26 +135,33 @@ def _demands(
     return tuple(rows)
 
 
+OUTSIDE = ("socket_outer", "peg_diameter", "boss_outer", "screw_diameter")
+"""Sizes that another of the joint lies inside of."""
+
+
 def _joint(draw: DrawFn, code: str) -> JointRow:
     lower, upper = sorted(draw(st.lists(sizes, min_size=2, max_size=2, unique=True)))
     friction = sorted(draw(st.lists(positive, min_size=2, max_size=2)))
     low, high = draw(st.sampled_from([(None, None), tuple(friction)]))
+    kind = draw(words(JointKind) | st.just(JointKind.LOOP.value))
+    rests = JOINT_KINDS[JointKind(kind)].uses_friction
+    mass, lever = draw(st.sampled_from([(None, None), (draw(not_negative), draw(not_negative))]))
     return JointRow(
-        code=code,
+        code=code if code.strip() else f"c{code[:90]}",
         name=draw(notes),
-        kind=draw(words(JointKind) | st.just(JointKind.LOOP.value)),
+        kind=kind,
         lower=draw(st.sampled_from([None, lower])),
         upper=draw(st.sampled_from([None, upper])),
-        limb_mass_g=draw(perhaps),
-        lever_mm=draw(perhaps),
+        limb_mass_g=mass,
+        lever_mm=lever,
         safety_factor=draw(positive),
-        friction_low=low,
-        friction_high=high,
+        friction_low=low if rests else None,
+        friction_high=high if rests else None,
         inner_resin=draw(notes),
         outer_resin=draw(notes),
-        inner_modulus_mpa=draw(st.none() | positive),
-        outer_modulus_mpa=draw(st.none() | positive),
-        strain_allowed_pct=draw(st.none() | positive),
+        inner_modulus_mpa=draw(positive),
+        outer_modulus_mpa=draw(positive),
+        strain_allowed_pct=draw(positive),
         note=draw(notes),
     )
 
@@ -179,10 +187,11 @@ def _joint_sizes(
     kind = JOINT_KINDS[JointKind(joint.kind)]
     plain = {"joint": joint.code, "factor": 1.0, "angle_deg": None, "angle_role": ""}
     if kind.roles:
-        return [
+        rows = [
             JointSizeRow(**plain, role=role.name, **_source(draw, role.unit, characteristics))
             for role in _given(draw, kind.roles)
         ]
+        return [row if row.value is None else replace(row, value=_possible(row)) for row in rows]
     roles = distinct(draw, 2, 4)
     if kind.kind == JointKind.CHAIN:
         return [
@@ -192,6 +201,12 @@ def _joint_sizes(
             for role in roles
         ]
     return _loop(draw, plain, roles, characteristics)
+
+
+def _possible(row: JointSizeRow) -> float:
+    """A number above 0, that of an outer size above that of any inner one."""
+    value = min(abs(row.value or 0.0), 1e8) + 1e-3
+    return value + 2e8 if row.role in OUTSIDE else value
 
 
 def _loop(
@@ -269,7 +284,7 @@ def _readings(draw: DrawFn, test: JointTestRow, cavities: Sequence[CavityRow]) -
 
 def _seam(draw: DrawFn, code: str, parts: Sequence[PartRow]) -> SeamRow:
     return SeamRow(
-        code=code,
+        code=code if code.strip() else f"c{code[:90]}",
         name=draw(notes),
         kind=draw(words(SeamKind)),
         top_part=draw(st.sampled_from(parts)).code,
@@ -289,10 +304,12 @@ def _seam(draw: DrawFn, code: str, parts: Sequence[PartRow]) -> SeamRow:
 def _seam_sizes(
     draw: DrawFn, seam: SeamRow, characteristics: Sequence[CharacteristicRow]
 ) -> list[SeamSizeRow]:
-    return [
-        SeamSizeRow(seam=seam.code, role=role.name, **_source(draw, role.unit, characteristics))
+    own = [size for size in characteristics if size.part in (seam.top_part, seam.bottom_part)]
+    rows = [
+        SeamSizeRow(seam=seam.code, role=role.name, **_source(draw, role.unit, own))
         for role in _given(draw, SEAM_KINDS[SeamKind(seam.kind)])
     ]
+    return [row if row.value is None else replace(row, value=abs(row.value) or 1.0) for row in rows]
 
 
 def _runs(
