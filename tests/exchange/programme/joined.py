@@ -192,7 +192,7 @@ def _joint_sizes(
             for role in _given(draw, kind.roles)
         ]
         return [row if row.value is None else replace(row, value=_possible(row)) for row in rows]
-    roles = distinct(draw, 2, 4)
+    roles = distinct(draw, 3, 4)
     if kind.kind == JointKind.CHAIN:
         return [
             JointSizeRow(
