@@ -83,7 +83,11 @@ def joined_tables(
         for seam in seams
         for name in distinct(draw, 0, 2)
     ]
-    joint_sizes = [size for joint in joints for size in _joint_sizes(draw, joint, characteristics)]
+    joint_sizes = [
+        replace(size, ordinal=place)
+        for joint in joints
+        for place, size in enumerate(_joint_sizes(draw, joint, characteristics))
+    ]
     return {
         "joints": tuple(joints),
         "joint_sizes": tuple(joint_sizes),
@@ -215,9 +219,9 @@ def _loop(
     """The gap, links, and last a size that is the angle of some of them, if any follow it."""
     gap, *links, last = roles
     follows = {role for role in links if draw(flags)}
-    angle_deg = st.none() | st.floats(-360, 360)
+    angle_deg = st.floats(-360, 360)
     nothing = {"part": "", "characteristic": "", "value": None, "plus_minus": 0.0}
-    rows = [JointSizeRow(**plain | {"angle_deg": draw(angle_deg)}, role=gap, **nothing)]
+    rows = [JointSizeRow(**plain | {"angle_deg": draw(st.none() | angle_deg)}, role=gap, **nothing)]
     for role in (*links, last):
         unit = "deg" if role == last and follows else "mm"
         angle = {"angle_role": last} if role in follows else {"angle_deg": draw(angle_deg)}
