@@ -18,7 +18,8 @@ from offtool.web.forms.seams import HowWeldForm, KeepWeldForm, OpenForm, SeamFor
 from offtool.web.pages.seam import seam_page
 from offtool.web.pages.seam_define import choose_kind_page, define_page
 from offtool.web.pages.seams import SeamPlace, seams_page
-from offtool.web.pages.weld_study import WeldStudyFilePage, WeldStudyPage, weld_study_shown
+from offtool.web.pages.two_steps import FilePage, PreviewPage
+from offtool.web.pages.weld_study import weld_study_shown
 from tests.reports import seams as factories
 
 PLACE = SeamPlace(
@@ -77,9 +78,9 @@ def a_preview(**fields: object) -> WeldStudyPreview:
     return WeldStudyPreview(**(given | fields))  # type: ignore[arg-type]
 
 
-def a_weld_study_page(preview: WeldStudyPreview | None, *, refusal: str = "") -> WeldStudyPage:
+def a_weld_study_page(preview: WeldStudyPreview | None, *, refusal: str = "") -> PreviewPage:
     asked = {"upload": "slip", "done_on": "2026-03-20"}
-    return WeldStudyPage(
+    return PreviewPage(
         frame=PLACE.frame(here="Read a weld study", as_json="?format=json"),
         file="weld.csv",
         refusal=refusal,
@@ -105,7 +106,7 @@ def seam_pages() -> dict[str, tuple[str, object]]:
         design=None, melt=None, energy=None, required_n=None, missing=("width is not given",)
     )
     wrong = SeamForm(SeamKind.GROOVE, OFFERED, {"value_ridge_height": "high"})
-    file_page = WeldStudyFilePage(
+    file_page = FilePage(
         frame=PLACE.frame(here="Read a weld study"),
         headline="Read it.",
         refusal="Again.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -137,28 +137,16 @@ def _read(
     """Show how a study is understood; keep it where it has a name. One that cannot be kept is shown too."""
     from offtool.cli.reading_options import content_of
     from offtool.cli.show_study import kept_study_lines, study_lines
-    from offtool.core.values import OfftoolError
+    from offtool.cli.two_steps import preview_then_keep
     from offtool.steps.keep_study import keep_study, preview_study
-    from offtool.steps.plain import as_plain
 
+    about_it: dict[str, Any] = {"programme": programme, "gauge": gauge, "about": about, "sheet": sheet}
     content = content_of(file)
-    found = preview_study(content, file.name, programme=programme, gauge=gauge, about=about, sheet=sheet)
-    if not name:
-        if as_json:
-            say_json(as_plain(found))
-        else:
-            say(study_lines(found))
-        return
-    try:
-        kept = keep_study(
-            content, file.name, programme=programme, gauge=gauge, study=name, about=about, sheet=sheet,
-            leave_out=leave_out, read_at=datetime.now(UTC), read_by=who(),
-        )  # fmt: skip
-    except OfftoolError:
-        if not as_json:
-            say(study_lines(found, refused=True))
-        raise
-    if as_json:
-        say_json(as_plain(kept))
-    else:
-        say(kept_study_lines(kept, found))
+    when: dict[str, Any] = {"leave_out": leave_out, "read_at": datetime.now(UTC), "read_by": who()}
+    preview_then_keep(
+        lambda: preview_study(content, file.name, **about_it),
+        (lambda: keep_study(content, file.name, **about_it, study=name, **when)) if name else None,
+        lines=study_lines,
+        kept_lines=kept_study_lines,
+        as_json=as_json,
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -201,28 +201,16 @@ def _read(
     """Show how a test is understood; keep it where it has a name. One that cannot be kept is shown too."""
     from offtool.cli.reading_options import content_of
     from offtool.cli.show_joint_test import joint_test_lines, kept_joint_test_lines
-    from offtool.core.values import OfftoolError
+    from offtool.cli.two_steps import preview_then_keep
     from offtool.steps.keep_joint_test import keep_joint_test, preview_joint_test
-    from offtool.steps.plain import as_plain
 
+    about_it: dict[str, Any] = {"programme": programme, "joint": joint, "about": about, "sheet": sheet}
     content = content_of(file)
-    found = preview_joint_test(content, file.name, programme=programme, joint=joint, about=about, sheet=sheet)
-    if not name:
-        if as_json:
-            say_json(as_plain(found))
-        else:
-            say(joint_test_lines(found))
-        return
-    try:
-        kept = keep_joint_test(
-            content, file.name, programme=programme, joint=joint, test=name, about=about, sheet=sheet,
-            leave_out=leave_out, read_at=datetime.now(UTC), read_by=who(),
-        )  # fmt: skip
-    except OfftoolError:
-        if not as_json:
-            say(joint_test_lines(found, refused=True))
-        raise
-    if as_json:
-        say_json(as_plain(kept))
-    else:
-        say(kept_joint_test_lines(kept, found))
+    when: dict[str, Any] = {"leave_out": leave_out, "read_at": datetime.now(UTC), "read_by": who()}
+    preview_then_keep(
+        lambda: preview_joint_test(content, file.name, **about_it),
+        (lambda: keep_joint_test(content, file.name, **about_it, test=name, **when)) if name else None,
+        lines=joint_test_lines,
+        kept_lines=kept_joint_test_lines,
+        as_json=as_json,
+    )

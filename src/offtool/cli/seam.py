@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -160,28 +160,16 @@ def _read(
     """Show how a study is understood; keep it where it has a name. One that cannot be kept is shown too."""
     from offtool.cli.reading_options import content_of
     from offtool.cli.show_weld_study import kept_weld_study_lines, weld_study_lines
-    from offtool.core.values import OfftoolError
+    from offtool.cli.two_steps import preview_then_keep
     from offtool.steps.keep_weld_study import keep_weld_study, preview_weld_study
-    from offtool.steps.plain import as_plain
 
+    about_it: dict[str, Any] = {"programme": programme, "seam": seam, "about": about, "sheet": sheet}
     content = content_of(file)
-    found = preview_weld_study(content, file.name, programme=programme, seam=seam, about=about, sheet=sheet)
-    if not name:
-        if as_json:
-            say_json(as_plain(found))
-        else:
-            say(weld_study_lines(found))
-        return
-    try:
-        kept = keep_weld_study(
-            content, file.name, programme=programme, seam=seam, study=name, about=about, sheet=sheet,
-            leave_out=leave_out, read_at=datetime.now(UTC), read_by=who(),
-        )  # fmt: skip
-    except OfftoolError:
-        if not as_json:
-            say(weld_study_lines(found, refused=True))
-        raise
-    if as_json:
-        say_json(as_plain(kept))
-    else:
-        say(kept_weld_study_lines(kept, found))
+    when: dict[str, Any] = {"leave_out": leave_out, "read_at": datetime.now(UTC), "read_by": who()}
+    preview_then_keep(
+        lambda: preview_weld_study(content, file.name, **about_it),
+        (lambda: keep_weld_study(content, file.name, **about_it, study=name, **when)) if name else None,
+        lines=weld_study_lines,
+        kept_lines=kept_weld_study_lines,
+        as_json=as_json,
+    )

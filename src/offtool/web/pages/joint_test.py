@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from offtool.core.values import Caution
 from offtool.steps.findings import Fact
 from offtool.steps.joint_test_preview import JointTestKept, JointTestPreview, ReadingsSeen
 from offtool.steps.sentences import count
-from offtool.web.pages.frame import Frame
 from offtool.web.pages.reading import (
     CELLS_SHOWN,
     DECIMAL_MARKS,
@@ -21,17 +19,6 @@ from offtool.web.pages.reading import (
 from offtool.web.pages.study import refused_row, repair_row
 
 NAMES_SHOWN = 12
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JointTestFilePage:
-    """Choose the file of a test."""
-
-    frame: Frame
-    headline: str
-    refusal: str
-    """Why it must be chosen again."""
-    form: Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,23 +47,6 @@ class JointTestShown:
     notes: tuple[str, ...]
     refused: tuple[CellRow, ...]
     repairs: tuple[CellRow, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JointTestPage:
-    """The file of a test as it is understood, and the form to keep it."""
-
-    frame: Frame
-    file: str
-    refusal: str
-    """Why nothing can be made of it."""
-    preview: JointTestShown | None
-    how_form: Any
-    keep_form: Any
-    told: tuple[tuple[str, str], ...]
-    """What the other form holds, sent along when the test is kept."""
-    again: str
-    """The address to choose another file."""
 
 
 def joint_test_shown(preview: JointTestPreview) -> JointTestShown:

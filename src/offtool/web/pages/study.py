@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from offtool.core.values import Caution
 from offtool.exchange.readings import RefusedCell, Repair
 from offtool.steps.findings import Fact
 from offtool.steps.sentences import count
 from offtool.steps.study_preview import StudyKept, StudyPreview
-from offtool.web.pages.frame import Frame
 from offtool.web.pages.reading import (
     CELLS_SHOWN,
     DECIMAL_MARKS,
@@ -29,17 +27,6 @@ LAYOUTS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StudyFilePage:
-    """Choose the file of a study."""
-
-    frame: Frame
-    headline: str
-    refusal: str
-    """Why it must be chosen again."""
-    form: Any
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class StudyShown:
     """What is understood of a file."""
 
@@ -53,23 +40,6 @@ class StudyShown:
     notes: tuple[str, ...]
     refused: tuple[CellRow, ...]
     repairs: tuple[CellRow, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StudyPreviewPage:
-    """The file of a study as it is understood, and the form to keep it."""
-
-    frame: Frame
-    file: str
-    refusal: str
-    """Why nothing can be made of it."""
-    preview: StudyShown | None
-    how_form: Any
-    keep_form: Any
-    told: tuple[tuple[str, str], ...]
-    """What the other form holds, sent along when the study is kept."""
-    again: str
-    """The address to choose another file."""
 
 
 def study_shown(preview: StudyPreview) -> StudyShown:

@@ -3,26 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from offtool.core.values import Caution
 from offtool.exchange.readings import RefusedCell, Repair
 from offtool.steps.findings import Fact
 from offtool.steps.sentences import count
 from offtool.steps.weld_study_preview import NumberSeen, WeldStudyKept, WeldStudyPreview
-from offtool.web.pages.frame import Frame
 from offtool.web.pages.reading import CELLS_SHOWN, DECIMAL_MARKS, SEPARATORS, CellRow, column_letters
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WeldStudyFilePage:
-    """Choose the file of a weld study."""
-
-    frame: Frame
-    headline: str
-    refusal: str
-    """Why it must be chosen again."""
-    form: Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,23 +35,6 @@ class WeldStudyShown:
     notes: tuple[str, ...]
     refused: tuple[CellRow, ...]
     repairs: tuple[CellRow, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WeldStudyPage:
-    """The file of a weld study as it is understood, and the form to keep it."""
-
-    frame: Frame
-    file: str
-    refusal: str
-    """Why nothing can be made of it."""
-    preview: WeldStudyShown | None
-    how_form: Any
-    keep_form: Any
-    told: tuple[tuple[str, str], ...]
-    """What the other form holds, sent along when the study is kept."""
-    again: str
-    """The address to choose another file."""
 
 
 def weld_study_shown(preview: WeldStudyPreview) -> WeldStudyShown:

@@ -1,144 +1,79 @@
-"""Reading the file of a gauge study, in two steps: first shown as it is understood, then kept."""
+"""Reading the file of a gauge study."""
 
 from __future__ import annotations
 
-import time
+from datetime import datetime
 from urllib.parse import urlencode
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import redirect
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from offtool.core.values import OfftoolError
 from offtool.steps.keep_study import StudyPlace, keep_study, place_of_study, preview_study
 from offtool.steps.study_preview import StudyPreview
-from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, wants_json
+from offtool.web.answer import in_words
 from offtool.web.forms.gauge import HowStudyForm, KeepStudyForm, StudyFileForm
+from offtool.web.pages.frame import Frame
 from offtool.web.pages.gauge import GaugePlace
-from offtool.web.pages.study import StudyFilePage, StudyPreviewPage, study_kept_in_words, study_shown
-from offtool.web.uploads import Upload, UploadGone, find_upload, forget_upload, hold_upload
-from offtool.web.your_name import remember_name, remembered_name
+from offtool.web.pages.study import StudyShown, study_kept_in_words, study_shown
+from offtool.web.uploads import Upload
+from offtool.web.views.two_steps import StudyDesk, read_at
 
-HERE = "Read a study"
+
+class GaugeStudyDesk(StudyDesk):
+    """The studies of one gauge."""
+
+    file_form, keep_form = StudyFileForm, KeepStudyForm
+    choose_template, show_template = "study_file.html", "study.html"
+
+    def __init__(self, place: StudyPlace) -> None:
+        self.place = place
+        self.headline = f"Read a study of gauge {place.gauge}."
+        self.next_name = place.next_name
+        self.gauge = GaugePlace(
+            programme=place.programme,
+            programme_title=place.programme_title,
+            invented=place.invented,
+            gauge=place.gauge,
+        )
+
+    def frame(self, *, as_json: str = "") -> Frame:
+        return self.gauge.frame(here="Read a study", as_json=as_json)
+
+    def how(self, asked: QueryDict) -> HowStudyForm:
+        return HowStudyForm(asked, sizes=self.place.sizes)
+
+    def preview(self, upload: Upload, how: HowStudyForm) -> StudyPreview:
+        return preview_study(
+            upload.content,
+            upload.name,
+            programme=self.place.programme,
+            gauge=self.place.gauge,
+            about=how.about,
+            sheet=how.sheet_asked,
+        )
+
+    def shown(self, preview: StudyPreview) -> StudyShown:
+        return study_shown(preview)
+
+    def keep(
+        self, upload: Upload, how: HowStudyForm, form: KeepStudyForm, *, now: datetime
+    ) -> tuple[str, str]:
+        kept = keep_study(
+            upload.content,
+            upload.name,
+            programme=self.place.programme,
+            gauge=self.place.gauge,
+            about=form.about(how.about),
+            sheet=how.sheet_asked,
+            read_at=now,
+            **form.keep_as(),
+        )
+        goes_on = f"{self.gauge.address('gauge')}?{urlencode({'study': kept.study})}"
+        return study_kept_in_words(kept), goes_on
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @in_words
 def read_study(request: HttpRequest, programme: str, gauge: str) -> HttpResponse:
-    """Which of the steps this is: a file is chosen, sent, shown, or kept."""
-    place = place_of_study(programme, gauge)
-    try:
-        if request.method == "POST":
-            return _keep(request, place) if "upload" in request.POST else _hold(request, place)
-        if "upload" in request.GET:
-            return _show(request, place, request.GET)
-    except UploadGone as error:
-        return _choose(request, place, StudyFileForm(), refusal=str(error))
-    return _choose(request, place, StudyFileForm())
-
-
-def _shown(place: StudyPlace) -> GaugePlace:
-    return GaugePlace(
-        programme=place.programme,
-        programme_title=place.programme_title,
-        invented=place.invented,
-        gauge=place.gauge,
-    )
-
-
-def _choose(
-    request: HttpRequest, place: StudyPlace, form: StudyFileForm, *, refusal: str = ""
-) -> HttpResponse:
-    page = StudyFilePage(
-        frame=_shown(place).frame(here=HERE),
-        headline=f"Read a study of gauge {place.gauge}.",
-        refusal=refusal,
-        form=form,
-    )
-    return answer(request, "study_file.html", page, status=NOT_POSSIBLE if refusal or form.errors else 200)
-
-
-def _hold(request: HttpRequest, place: StudyPlace) -> HttpResponse:
-    """The file was sent: put it aside and go on to its preview."""
-    form = StudyFileForm(request.POST, request.FILES)
-    if not form.is_valid():
-        return _choose(request, place, form)
-    slip = hold_upload(form.cleaned_data["file"], now=time.time())
-    return redirect(f"{request.path}?{urlencode({'upload': slip})}")
-
-
-def _show(
-    request: HttpRequest, place: StudyPlace, asked: QueryDict, form: KeepStudyForm | None = None
-) -> HttpResponse:
-    """The file as it is understood, with the form that keeps it."""
-    upload = find_upload(asked.get("upload", ""))
-    how = HowStudyForm(asked, sizes=place.sizes)
-    preview, refusal = _preview(request, place, upload, how)
-    told = {name: asked.get(name, "") for name in how.fields}
-    initial = {"name": place.next_name, "read_by": remembered_name(request)}
-    page = StudyPreviewPage(
-        frame=_shown(place).frame(
-            here=HERE, as_json="?" + urlencode({**told, "format": "json"}) if preview else ""
-        ),
-        file=upload.name,
-        refusal=refusal,
-        preview=study_shown(preview) if preview else None,
-        how_form=how,
-        keep_form=form or KeepStudyForm(initial=initial),
-        told=tuple(told.items()),
-        again=request.path,
-    )
-    return answer(request, "study.html", page, preview, status=NOT_POSSIBLE if refusal or form else 200)
-
-
-def _preview(
-    request: HttpRequest, place: StudyPlace, upload: Upload, how: HowStudyForm
-) -> tuple[StudyPreview | None, str]:
-    """The preview, or why there is none; where JSON is asked for, the error is raised."""
-    try:
-        return (
-            preview_study(
-                upload.content,
-                upload.name,
-                programme=place.programme,
-                gauge=place.gauge,
-                about=how.about,
-                sheet=how.sheet_asked,
-            ),
-            "",
-        )
-    except OfftoolError as error:
-        if wants_json(request):
-            raise
-        return None, str(error)
-
-
-def _keep(request: HttpRequest, place: StudyPlace) -> HttpResponse:
-    """Keep what was shown, and go to the verdict; what cannot be kept is shown again with the reason."""
-    upload = find_upload(request.POST["upload"])
-    how, form = HowStudyForm(request.POST, sizes=place.sizes), KeepStudyForm(request.POST)
-    if form.is_valid() and how.is_valid():
-        try:
-            kept = keep_study(
-                upload.content,
-                upload.name,
-                programme=place.programme,
-                gauge=place.gauge,
-                about=form.about(how.about),
-                sheet=how.sheet_asked,
-                read_at=timezone.now(),
-                **form.keep_as(),
-            )
-        except OfftoolError as error:
-            put_at_field(form, error)
-        else:
-            forget_upload(upload)
-            remember_name(request, form.cleaned_data["read_by"])
-            messages.success(request, study_kept_in_words(kept))
-            address = _shown(place).address("gauge")
-            return redirect(f"{address}?{urlencode({'study': kept.study})}")
-    if not how.is_valid():
-        form.add_error(None, "Mend what the file does not say, in the margin, and show it so first.")
-    return _show(request, place, request.POST, form)
+    """A file is chosen, sent, shown, or kept."""
+    return read_at(request, GaugeStudyDesk(place_of_study(programme, gauge)))
