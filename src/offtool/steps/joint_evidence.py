@@ -11,17 +11,16 @@ from offtool.core.joints.hold import hold_torque, peg_torque_ceiling
 from offtool.core.joints.materials import material_of, yield_of
 from offtool.core.values import Caution
 from offtool.handbook.friction import SURFACE_NOTE, friction_range
-from offtool.handbook.joint_kinds import JOINT_KINDS, KindOfJoint, Role, Side
+from offtool.handbook.joint_kinds import JOINT_KINDS, KindOfJoint, Side
 from offtool.handbook.terms import JointKind
-from offtool.records.models import Characteristic, Joint, JointSize, Part
+from offtool.records.models import Joint, JointSize, Part
 from offtool.steps.define_joint import parts_of_sides
-from offtool.steps.joint_found import CavitySeen, FrictionUsed, JointSizeSeen, LimitAsked
+from offtool.steps.joint_found import FrictionUsed, JointSizeSeen, LimitAsked
 from offtool.steps.latest_sizes import LatestSize, latest_sizes
-from offtool.steps.sentences import decimals_for
+from offtool.steps.sizes_seen import size_seen
 from offtool.steps.trial_evidence import SizeSeen
 from offtool.steps.what_is_asked import size_key
 
-GIVEN_DECIMALS = 3
 SIDES: tuple[Side, Side] = ("inner", "outer")
 NOTHING_ASKED = "nothing is asked"
 FAR_ABOVE = 5.0
@@ -250,17 +249,12 @@ class JointInRecord:
 
     def _seen(self, one: JointSize) -> JointSizeSeen:
         role = self.facts.role(one.role)
-        if one.characteristic is None:
-            return JointSizeSeen(
-                role=one.role,
-                meaning=role.meaning if role else _link_in_words(one),
-                unit=role.unit if role else "mm",
-                decimals=GIVEN_DECIMALS,
-                value=one.value,
-                plus_minus=one.plus_minus,
-            )
-        latest = self.latest.get(one.characteristic.pk)
-        return _measured_size(one, one.characteristic, role, latest)
+        return size_seen(
+            one,
+            self.latest.get(one.characteristic_id or 0),
+            meaning=role.meaning if role else _link_in_words(one),
+            unit=role.unit if role else "mm",
+        )
 
     @property
     def is_as_first_cut(self) -> bool:
@@ -322,28 +316,3 @@ def _link_in_words(one: JointSize) -> str:
     if _is_gap(one):
         return "closes the loop"
     return "adds to the gap" if one.factor > 0 else "takes from the gap"
-
-
-def _measured_size(
-    one: JointSize, characteristic: Characteristic, role: Role | None, latest: LatestSize | None
-) -> JointSizeSeen:
-    decimals = decimals_for(characteristic.lower, characteristic.upper, characteristic.nominal)
-    cavities = latest.cavities if latest is not None else ()
-    gauge = latest.seen.gauge if latest is not None else None
-    return JointSizeSeen(
-        role=one.role,
-        meaning=role.meaning if role else _link_in_words(one),
-        unit=characteristic.unit,
-        decimals=decimals,
-        size=size_key(characteristic),
-        part=characteristic.part.code,
-        number=characteristic.number,
-        name=characteristic.name,
-        tool=latest.trial.tool.code if latest is not None else "",
-        trial=latest.trial.name if latest is not None else "",
-        state=latest.trial.state.label if latest is not None else "",
-        cavities=tuple(
-            CavitySeen(cavity=each.cavity, mean=each.mean, sd=each.sd, parts=each.parts) for each in cavities
-        ),
-        gauge=gauge.says if gauge is not None else "no gauge study: all spread is taken as the parts' own",
-    )

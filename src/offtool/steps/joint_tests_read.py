@@ -19,7 +19,7 @@ from offtool.core.joints.tested import DroopJudged, TestsCompared, judge_droop
 from offtool.core.values import Caution, OfftoolError, Verdict
 from offtool.handbook.joint_kinds import JOINT_KINDS
 from offtool.handbook.terms import JointCondition, JointKind, JointReadingKind
-from offtool.records.models import Gauge, Joint, JointTest, Part, Trial
+from offtool.records.models import Gauge, Joint, JointTest, Part
 from offtool.records.queries import JointReadings, joint_readings, joint_tests_of
 from offtool.steps.friction_unsure import PredictedPair, predicted_pairs, with_sizes_unsure
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainty_of
@@ -29,6 +29,7 @@ from offtool.steps.joint_standing import PRESSED
 from offtool.steps.joint_tests_compared import Measured, hold_against
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.sentences import count
+from offtool.steps.sizes_seen import trial_in_words
 
 Rows: TypeAlias = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
@@ -317,14 +318,10 @@ def _seen(test: JointTest, readings: int, gauge: GaugeUncertainty | None, *, is_
         readings=readings,
         gauge=test.gauge.code if test.gauge is not None else "",
         gauge_says=gauge.says if gauge is not None else "no gauge study",
-        inner_trial=_trial(test.inner_trial),
-        outer_trial=_trial(test.outer_trial),
+        inner_trial=trial_in_words(test.inner_trial),
+        outer_trial=trial_in_words(test.outer_trial),
         is_stale=is_stale,
         note=test.note,
         set_aside=test.set_aside,
         test_id=test.pk,
     )
-
-
-def _trial(trial: Trial | None) -> str:
-    return f"{trial.name} of {trial.tool.code}, state {trial.state.label}" if trial is not None else ""

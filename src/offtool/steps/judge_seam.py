@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from typing import TypeVar
@@ -20,11 +20,10 @@ from offtool.core.welding.strength import StrengthFinding, judge_strength
 from offtool.core.welding.study import SettingFinding, WeldRun, WeldWindow, weld_window
 from offtool.core.welding.weibull import WeibullFit, fit_weibull
 from offtool.handbook.terms import Ridge
-from offtool.records.models import Programme, Seam, Trial, WeldStudy
+from offtool.records.models import Programme, Seam, WeldStudy
 from offtool.records.queries import find_programme, find_seam, seams_of, studies_of_seam, weld_runs
-from offtool.records.queries.finding import latest_state
 from offtool.steps.gauge_uncertainty import gauge_uncertainty_of
-from offtool.steps.latest_sizes import LatestSize, latest_sizes
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
 from offtool.steps.seam_found import PieceNotWelded, SeamFound, SeamsFound, WeldStudySeen
 from offtool.steps.seam_in_record import (
@@ -36,6 +35,7 @@ from offtool.steps.seam_in_record import (
     welded_pull,
 )
 from offtool.steps.seam_sentences import actions, facts, headline, headline_of_all, setting_in_words
+from offtool.steps.sizes_seen import trial_in_words
 
 METHOD = f"offtool {__version__}"
 CONFIDENCE = 0.95
@@ -50,16 +50,18 @@ R = TypeVar("R")
 def judge_seam(programme: str, seam: str) -> SeamFound:
     """One seam with all that stands behind it. Raises NotInRecord."""
     found = find_programme(programme)
-    return _Judging(found, find_seam(found, seam)).found()
+    return _Judging(found, find_seam(found, seam), SizesMeasured()).found()
 
 
 def judge_seams(programme: str) -> SeamsFound:
     """Every seam of a programme. Raises NotInRecord."""
     found = find_programme(programme)
     seams = seams_of(found)
-    sizes = [size.characteristic for seam in seams for size in seam.sizes.all() if size.characteristic]
-    latest = latest_sizes(sizes)
-    judged = tuple(_Judging(found, seam, latest).found() for seam in seams)
+    measured = SizesMeasured()
+    measured.latest(
+        [size.characteristic for seam in seams for size in seam.sizes.all() if size.characteristic]
+    )
+    judged = tuple(_Judging(found, seam, measured).found() for seam in seams)
     return SeamsFound(
         programme=found.slug,
         programme_title=found.title,
@@ -72,11 +74,10 @@ def judge_seams(programme: str) -> SeamsFound:
 class _Judging:
     """One seam while it is judged; what cannot be said is kept with its reason."""
 
-    def __init__(
-        self, programme: Programme, seam: Seam, latest: Mapping[int, LatestSize] | None = None
-    ) -> None:
-        self.programme, self.seam = programme, seam
-        self.told = SeamInRecord(seam, latest)
+    def __init__(self, programme: Programme, seam: Seam, measured: SizesMeasured) -> None:
+        self.programme, self.seam, self.measured = programme, seam, measured
+        sizes = [size.characteristic for size in seam.sizes.all() if size.characteristic]
+        self.told = SeamInRecord(seam, measured.latest(sizes))
         self.studies = studies_of_seam(seam)
         self.counting = [one for one in self.studies if not one.set_aside]
         self.kept = weld_runs(self.counting)
@@ -140,7 +141,10 @@ class _Judging:
     @property
     def _is_stale(self) -> bool:
         """Whether steel was cut since every study that counts."""
-        return bool(self.counting) and all(_is_stale(one) for one in self.counting)
+        return bool(self.counting) and all(self._is_old(one) for one in self.counting)
+
+    def _is_old(self, study: WeldStudy) -> bool:
+        return self.measured.is_of_old_steel((study.top_trial, study.bottom_trial))
 
     def _verdict(self) -> Verdict:
         """Strength and look together; runs on steel that has changed since show nothing of today's.
@@ -312,9 +316,9 @@ class _Judging:
             runs=int((self.kept.study_id == one.pk).sum()) if not one.set_aside else one.runs.count(),
             gauge=one.gauge.code if one.gauge is not None else "",
             gauge_says=gauge.says if gauge is not None else "no gauge study",
-            top_trial=_trial(one.top_trial),
-            bottom_trial=_trial(one.bottom_trial),
-            is_stale=_is_stale(one),
+            top_trial=trial_in_words(one.top_trial),
+            bottom_trial=trial_in_words(one.bottom_trial),
+            is_stale=self._is_old(one),
             note=one.note,
             set_aside=one.set_aside,
             study_id=one.pk,
@@ -329,7 +333,7 @@ class _Judging:
         of_parts = (caution for part in parts if part is not None for caution in part.cautions)
         stale = (STALE,) if self._is_stale else ()
         pulling = (PULLING,) if self.runs else ()
-        return tuple(dict.fromkeys((*AT_THE_WELDER, *pulling, *stale, *of_parts)))
+        return tuple(dict.fromkeys((*AT_THE_WELDER, *pulling, *stale, *self.told.cautions, *of_parts)))
 
 
 def _is_known(one: SettingFinding) -> bool:
@@ -340,12 +344,3 @@ def _standing(one: SettingFinding) -> tuple[bool, bool, float, int]:
     """Settings that hold first, then by the bound of their strength, then by how many were pulled."""
     bound = one.strength_low_n if one.strength_low_n is not None else -1.0
     return one.verdict is Verdict.HOLDS, one.looks_verdict is not Verdict.FAILS, bound, one.pulls
-
-
-def _is_stale(study: WeldStudy) -> bool:
-    trials = [one for one in (study.top_trial, study.bottom_trial) if one is not None]
-    return any((now := latest_state(one.tool)) is not None and now.pk != one.state_id for one in trials)
-
-
-def _trial(trial: Trial | None) -> str:
-    return f"{trial.name} of {trial.tool.code}, state {trial.state.label}" if trial is not None else ""

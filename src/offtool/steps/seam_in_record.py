@@ -8,6 +8,7 @@ from math import isnan
 import numpy as np
 
 from offtool.core.joints.evidence import SizeGiven
+from offtool.core.values import Caution
 from offtool.core.welding.seam import SeamSizes
 from offtool.core.welding.study import WeldRun, WeldRuns
 from offtool.handbook.joint_kinds import Role
@@ -16,10 +17,9 @@ from offtool.handbook.terms import Appearance, Failure, Ridge, SeamKind
 from offtool.records.models import Seam, SeamSize
 from offtool.records.queries import WeldRuns as KeptRuns
 from offtool.records.queries.seams import NUMBERS
-from offtool.steps.joint_evidence import GIVEN_DECIMALS
-from offtool.steps.joint_found import CavitySeen, JointSizeSeen
+from offtool.steps.joint_found import JointSizeSeen
 from offtool.steps.latest_sizes import LatestSize, latest_sizes
-from offtool.steps.sentences import decimals_for
+from offtool.steps.sizes_seen import size_seen
 from offtool.steps.what_is_asked import size_key
 
 SPREAD_SDS = 3.0
@@ -81,34 +81,18 @@ class SeamInRecord:
     def _seen(self, one: SeamSize) -> JointSizeSeen:
         role = self.roles.get(one.role)
         meaning, unit = (role.meaning, role.unit) if role else (one.role, "mm")
-        size, latest = one.characteristic, self.latest.get(one.characteristic_id or 0)
-        if size is None:
-            return JointSizeSeen(
-                role=one.role,
-                meaning=meaning,
-                unit=unit,
-                decimals=GIVEN_DECIMALS,
-                value=one.value,
-                plus_minus=one.plus_minus,
-            )
-        cavities = latest.cavities if latest is not None else ()
-        return JointSizeSeen(
-            role=one.role,
-            meaning=meaning,
-            unit=size.unit,
-            decimals=decimals_for(size.lower, size.upper, size.nominal),
-            size=size_key(size),
-            part=size.part.code,
-            number=size.number,
-            name=size.name,
-            tool=latest.trial.tool.code if latest is not None else "",
-            trial=latest.trial.name if latest is not None else "",
-            state=latest.trial.state.label if latest is not None else "",
-            cavities=tuple(
-                CavitySeen(cavity=each.cavity, mean=each.mean, sd=each.sd, parts=each.parts)
-                for each in cavities
-            ),
-        )
+        return size_seen(one, self.latest.get(one.characteristic_id or 0), meaning=meaning, unit=unit)
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """Cavities older than the others, and what else must be known of the sizes."""
+        return tuple(caution for one in self.latest_of_sizes for caution in one.cautions)
+
+    @property
+    def latest_of_sizes(self) -> list[LatestSize]:
+        """The sizes of this seam that were measured."""
+        keys = [one.characteristic_id for one in self.sizes]
+        return [self.latest[key] for key in keys if key is not None and key in self.latest]
 
 
 def _measured(role: str, latest: LatestSize) -> SizeGiven:
