@@ -285,7 +285,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
                 ('name', models.CharField(help_text="The study's own name or number.", max_length=100)),
-                ('done_on', models.DateField(blank=True, help_text='The day it was done.', null=True)),
+                ('done_on', models.DateField(blank=True, help_text='The day it was measured.', null=True)),
                 ('note', models.TextField(blank=True, default='', help_text='Anything the next reader should know.')),
                 ('file_name', models.CharField(help_text="The file's name as it was sent.", max_length=255)),
                 ('sha256', models.CharField(help_text='SHA-256 of the bytes.', max_length=64)),
@@ -349,7 +349,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('name', models.CharField(help_text="The study's own name or number.", max_length=100)),
-                ('done_on', models.DateField(blank=True, help_text='The day it was done.', null=True)),
+                ('done_on', models.DateField(blank=True, help_text='The day it was measured.', null=True)),
                 ('note', models.TextField(blank=True, default='', help_text='Anything the next reader should know.')),
                 ('file_name', models.CharField(help_text="The file's name as it was sent.", max_length=255)),
                 ('sha256', models.CharField(help_text='SHA-256 of the bytes.', max_length=64)),

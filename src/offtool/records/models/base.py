@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 from simple_history.models import HistoricalRecords
 
-from offtool.handbook.terms import LONGEST_NAME, Ends
+from offtool.handbook.terms import LONGEST_FILE_NAME, LONGEST_NAME, Ends
 from offtool.records.acting import name_of_actor
 
 
@@ -91,6 +91,24 @@ def _get_actor(row: models.Model) -> str:
 
 def _set_actor(row: models.Model, name: str) -> None:
     row.history_user_id = name  # type: ignore[attr-defined]
+
+
+class ReadFromFile(models.Model):
+    """What was carried out once and read from one file, kept byte for byte; set aside, never deleted."""
+
+    done_on = models.DateField(null=True, blank=True, help_text="The day it was measured.")
+    note = models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
+    file_name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
+    sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
+    content = models.BinaryField(help_text="The bytes of the file themselves.")
+    read_at = models.DateTimeField(help_text="When it was read.")
+    read_by = name_field("Who read it.", blank=True, default="")
+    set_aside = models.TextField(
+        blank=True, default="", help_text="Why it no longer counts; empty while it counts."
+    )
+
+    class Meta:
+        abstract = True
 
 
 def kept_history(*, without: tuple[str, ...] = ()) -> HistoricalRecords:

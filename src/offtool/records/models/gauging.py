@@ -5,12 +5,21 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import CheckConstraint, Q
 
-from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, NOT_NEGATIVE, POSITIVE, StudyKind
-from offtool.records.models.base import filled, kept_history, name_field, once, one_of, within, word_field
+from offtool.handbook.terms import ANY_NUMBER, NOT_NEGATIVE, POSITIVE, StudyKind
+from offtool.records.models.base import (
+    ReadFromFile,
+    filled,
+    kept_history,
+    name_field,
+    once,
+    one_of,
+    within,
+    word_field,
+)
 from offtool.records.models.parts import Characteristic, Gauge
 
 
-class GaugeStudy(models.Model):
+class GaugeStudy(ReadFromFile):
     """What one gauge does to one kind of size: who measured which parts how often."""
 
     gauge = models.ForeignKey(Gauge, on_delete=models.PROTECT, related_name="studies")
@@ -31,16 +40,6 @@ class GaugeStudy(models.Model):
     )
     reference_uncertainty = models.FloatField(
         default=0.0, help_text="Standard uncertainty of the reference parts; 0 when not known."
-    )
-    done_on = models.DateField(null=True, blank=True, help_text="The day it was measured.")
-    note = models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
-    file_name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
-    sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
-    content = models.BinaryField(help_text="The bytes of the file themselves.")
-    read_at = models.DateTimeField(help_text="When it was read.")
-    read_by = name_field("Who read it.", blank=True, default="")
-    set_aside = models.TextField(
-        blank=True, default="", help_text="Why it no longer counts; empty while it counts."
     )
     history = kept_history(without=("content",))
 

@@ -8,7 +8,6 @@ from django.db.models import CheckConstraint, F, Q
 
 from offtool.handbook.terms import (
     ANY_NUMBER,
-    LONGEST_FILE_NAME,
     NOT_NEGATIVE,
     POSITIVE,
     JointCondition,
@@ -16,6 +15,7 @@ from offtool.handbook.terms import (
     JointReadingKind,
 )
 from offtool.records.models.base import (
+    ReadFromFile,
     filled,
     kept_history,
     name_field,
@@ -145,7 +145,7 @@ class JointSize(models.Model):
         return self.role
 
 
-class JointTest(models.Model):
+class JointTest(ReadFromFile):
     """Readings of assembled pieces as they were taken, from one file. They never change; a test is set aside
     with a reason."""
 
@@ -169,16 +169,6 @@ class JointTest(models.Model):
         blank=True,
         related_name="outer_joint_tests",
         help_text="The trial that the outer pieces are from.",
-    )
-    done_on = models.DateField(null=True, blank=True, help_text="The day it was measured.")
-    note = models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
-    file_name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
-    sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
-    content = models.BinaryField(help_text="The bytes of the file themselves.")
-    read_at = models.DateTimeField(help_text="When it was read.")
-    read_by = name_field("Who read it.", blank=True, default="")
-    set_aside = models.TextField(
-        blank=True, default="", help_text="Why it no longer counts; empty while it counts."
     )
     history = kept_history(without=("content",))
 

@@ -7,7 +7,6 @@ from django.db.models import CheckConstraint, Q
 
 from offtool.handbook.terms import (
     ANY_NUMBER,
-    LONGEST_FILE_NAME,
     NOT_NEGATIVE,
     POSITIVE,
     Appearance,
@@ -15,7 +14,16 @@ from offtool.handbook.terms import (
     Ridge,
     SeamKind,
 )
-from offtool.records.models.base import filled, kept_history, name_field, once, one_of, within, word_field
+from offtool.records.models.base import (
+    ReadFromFile,
+    filled,
+    kept_history,
+    name_field,
+    once,
+    one_of,
+    within,
+    word_field,
+)
 from offtool.records.models.parts import Characteristic, Gauge, Part, Programme
 from offtool.records.models.tools import Cavity
 from offtool.records.models.trials import Trial
@@ -100,7 +108,7 @@ class SeamSize(models.Model):
         return self.role
 
 
-class WeldStudy(models.Model):
+class WeldStudy(ReadFromFile):
     """Runs of the welder on one seam, from one file. They never change; a study is set aside
     with a reason."""
 
@@ -129,16 +137,6 @@ class WeldStudy(models.Model):
         blank=True,
         related_name="bottom_weld_studies",
         help_text="The trial that the pieces in the nest are from.",
-    )
-    done_on = models.DateField(null=True, blank=True, help_text="The day it was done.")
-    note = models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
-    file_name = models.CharField(max_length=LONGEST_FILE_NAME, help_text="The file's name as it was sent.")
-    sha256 = models.CharField(max_length=64, help_text="SHA-256 of the bytes.")
-    content = models.BinaryField(help_text="The bytes of the file themselves.")
-    read_at = models.DateTimeField(help_text="When it was read.")
-    read_by = name_field("Who read it.", blank=True, default="")
-    set_aside = models.TextField(
-        blank=True, default="", help_text="Why it no longer counts; empty while it counts."
     )
     history = kept_history(without=("content",))
 
