@@ -83,7 +83,7 @@ TAIL_FINGER = JointDefined(
 )
 PINS = JointDefined(
     code="pins",
-    name="locating pins of the torso",
+    name="locating pin of the torso",
     kind="chain of sizes",
     sizes={"hole pitch": SizeSaid(size="HO-03 8"), "pin pitch": SizeSaid(size="HO-02 8", factor=-1.0)},
     lower=-0.06,

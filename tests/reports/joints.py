@@ -37,7 +37,7 @@ from offtool.core.joints.steel import (
 )
 from offtool.core.joints.tested import TestsCompared, compare_tests
 from offtool.handbook.terms import JointKind
-from offtool.steps import joint_sentences
+from offtool.steps import joint_facts, joint_sentences
 from offtool.steps.joint_found import (
     CavitySeen,
     DemandSeen,
@@ -277,7 +277,7 @@ def shoulder(**fields: Any) -> JointFound:
         found,
         headline=joint_sentences.headline(found),
         actions=tuple(joint_sentences.actions(found)),
-        rests_on=tuple(joint_sentences.facts(found)),
+        rests_on=tuple(joint_facts.facts(found)),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import ceil
 
 from offtool.core.joints.assembled import AssembledJoint, Bar, Grade
 from offtool.reports import words
@@ -23,6 +24,8 @@ WIDTH, TOP, HEIGHT, BELOW, LEFT, RIGHT = 520.0, 22.0, 130.0, 30.0, 44.0, 14.0
 WORD = 10.5
 """Of text, in pixels: to be read on a phone."""
 ROOM = 1.06
+NARROWEST_CLASS = 3.0
+"""Pixels of a class of the measure, at least."""
 NARROWEST = 2.0
 """Joints that all turn freely have one torque: their bar is still to be seen."""
 
@@ -37,6 +40,7 @@ def draw_measure_histogram(
     along = Scale.around(
         [*(end for bar in bars for end in (bar.low, bar.high)), *limits], LEFT, width - RIGHT
     )
+    bars = _wide_enough(bars, along)
     up = Scale(0.0, ROOM * max((_whole(bar) for bar in bars), default=1.0), bottom, TOP)
     inside = [
         *_outside(assembled, along, bottom),
@@ -78,6 +82,20 @@ def _filled(bars: Sequence[Bar]) -> Sequence[Bar]:
     """From the first bar with anything in it to the last."""
     there = [i for i, bar in enumerate(bars) if _whole(bar) > 0]
     return bars[there[0] : there[-1] + 1] if there else ()
+
+
+def _wide_enough(bars: Sequence[Bar], along: Scale) -> Sequence[Bar]:
+    """Neighbours put together until a bar is wide enough to be seen: far limits make bars thin."""
+    if not bars:
+        return bars
+    thin = along.at(bars[0].high) - along.at(bars[0].low)
+    several = max(ceil(NARROWEST_CLASS / thin), 1) if thin > 0 else len(bars)
+    return [_together(bars[i : i + several]) for i in range(0, len(bars), several)]
+
+
+def _together(bars: Sequence[Bar]) -> Bar:
+    shares = {grade.name.lower(): sum(_of(bar, grade) for bar in bars) for grade in GRADES}
+    return Bar(low=bars[0].low, high=bars[-1].high, **shares)
 
 
 def _outside(assembled: AssembledJoint, along: Scale, bottom: float) -> Iterator[str]:

@@ -140,12 +140,17 @@ def slope_in_words(slope: float) -> str:
     return f"{sign}{abs(slope):.2g}"
 
 
+FAR_MORE = 10.0
+FAR_MORE_SAID = ", far more than pieces vary"
+
+
 def friction_effect_in_words(effect: FrictionEffect, *, decimals: int, unit: str) -> str:
     """friction 0.35 to 0.50, not known: moves the mean from 0.041 to 0.058 N·m, 2.1 times the variance of
     the pieces."""
     low, high = effect.friction.low, effect.friction.high
     means = (words.number(one, decimals) for one in (effect.mean_at_low, effect.mean_at_high))
-    beside = f", {effect.beside_variance:.2g} times the variance of the pieces"
+    times = effect.beside_variance
+    beside = f", {times:.2g} times the variance of the pieces" if times < FAR_MORE else FAR_MORE_SAID
     return (
         f"friction {span_in_words(Span(low=low, high=high))}, not known: moves the mean from "
         f"{' to '.join(means)}{after_number(unit)}{beside if isfinite(effect.beside_variance) else ''}"

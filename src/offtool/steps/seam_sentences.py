@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from offtool.core.values import Verdict
 from offtool.core.welding.melt import Flash
 from offtool.core.welding.strength import StrengthFinding
-from offtool.core.welding.study import SettingFinding, WindowGrid, WindowSetting
+from offtool.core.welding.study import SettingFinding, WindowSetting
 from offtool.steps.findings import Action, Fact
 from offtool.steps.joint_sentences import per_cent_of
 from offtool.steps.seam_found import SeamFound
@@ -15,10 +15,6 @@ from offtool.steps.sentences import count, sentence
 
 READ, WINDOW, DESIGN, PIECES = "read", "window", "design", "pieces"
 """Where the reader of an action goes on."""
-STEPS = {"s": 0.01, "bar": 0.05, "µm": 1.0}
-"""What a welder can be set to, by the unit of the setting (common practice, no source)."""
-STEP_SLACK = 1e-9
-"""A step times a whole number is off by the rounding of the machine."""
 MOST_OPEN = 3
 """Open questions of the window that are said among what to do; all stand with the window."""
 
@@ -39,12 +35,12 @@ def _stands(found: SeamFound, strength: Verdict, at: str) -> str:
         return f"is too weak{at}"
     holds = strength is Verdict.HOLDS
     if _looks_bad(found):
-        if _stale(found):
+        if is_stale(found):
             return f"did not look good{at} before its steel was cut"
         strong = "strong enough" if holds else "not shown to hold"
         return f"is {strong}{at} and does not look good"
     if holds:
-        return f"held{at} before its steel was cut" if _stale(found) else f"holds{at}"
+        return f"held{at} before its steel was cut" if is_stale(found) else f"holds{at}"
     return f"is not shown to hold{at}"
 
 
@@ -149,8 +145,8 @@ def _strength(found: SeamFound) -> Iterator[Action]:
             leads_to=READ,
         )
         return
-    stand = _stand(window.grid) if window is not None and window.grid is not None else ""
-    if _stale(found):
+    stand = window.grid.stand_words if window is not None and window.grid is not None else ""
+    if is_stale(found):
         yield Action(
             do=f"Weld and pull again{f', at {stand}' if stand else ''}.",
             because="Steel of a part was cut since the pieces that were pulled.",
@@ -179,34 +175,15 @@ def _strength(found: SeamFound) -> Iterator[Action]:
         yield Action(do=sentence(one.runs), because=sentence(one.question), leads_to=WINDOW)
 
 
-def _stale(found: SeamFound) -> bool:
+def is_stale(found: SeamFound) -> bool:
     """Whether steel was cut since every study that counts."""
     counting = [one for one in found.studies if not one.set_aside]
     return bool(counting) and all(one.is_stale for one in counting)
 
 
-def _stand(grid: WindowGrid) -> str:
-    said = [stand_of_axis(one) for one in grid.axes if one.stand_at is not None]
-    if not said:
-        return ""
-    return " and ".join(said) + "".join(f", {name} {value:g}" for name, value in grid.held)
-
-
 def stand_of_axis(one: WindowSetting) -> str:
-    """Where to stand on one axis, to the step of a regulator: 1.8 bar for 1.78.
-
-    To three digits where that step would leave the window; empty where there is nowhere to stand.
-    """
-    if one.stand_at is None:
-        return ""
-    step = STEPS.get(one.unit.split(" ")[0])
-    if step is None:
-        return f"{one.stand_at:.3g} {one.unit}"
-    set_to = round(one.stand_at / step) * step
-    low = one.low if one.low is not None else set_to
-    high = one.high if one.high is not None else set_to
-    inside = low - STEP_SLACK <= set_to <= high + STEP_SLACK
-    return f"{set_to if inside else one.stand_at:.3g} {one.unit}"
+    """Where to stand on one axis, as it is set: 1.8 bar for 1.78; empty where there is nowhere to stand."""
+    return f"{one.set_to:.3g} {one.unit}" if one.set_to is not None else ""
 
 
 def _drawing(found: SeamFound) -> Iterator[Action]:
@@ -247,7 +224,7 @@ def _missing(found: SeamFound) -> Iterator[Action]:
 
 def _audit(found: SeamFound) -> Iterator[Action]:
     audit = found.audit
-    if audit is None or audit.chosen is None or _stale(found):
+    if audit is None or audit.chosen is None or is_stale(found):
         return
     plan = audit.plan(audit.chosen)
     what = "their mean is" if audit.chosen == "mean of the pulls" else "one comes apart"

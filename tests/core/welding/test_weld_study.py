@@ -18,6 +18,7 @@ from offtool.core.welding.cautions import AT_THE_WELDER, EDGES, PULLING
 from offtool.core.welding.study import WeldRun, WeldRuns, WeldWindow, weld_window
 from offtool.core.welding.study.looks import firth_fit, good_bounds
 from offtool.core.welding.study.response import Response, fit_response, model, regression_factors
+from offtool.core.welding.study.runs import UNIT_STEPS
 from offtool.core.welding.study.window import CHOSEN
 from offtool.handbook.terms import Appearance
 from tests.core.laws import law
@@ -153,7 +154,15 @@ def test_the_chosen_place_is_to_be_confirmed_by_fresh_pulls() -> None:
 def test_where_a_window_is_shown_its_middle_is_to_be_confirmed() -> None:
     found = window(study())
     assert found.grid is not None
-    stand = ", ".join(f"{axis.stand_at:.3g} {axis.unit}" for axis in found.grid.axes)
+    stand = found.grid.stand_words
+    assert stand
+    for axis in found.grid.axes:
+        assert axis.set_to is not None
+        assert axis.stand_at is not None
+        assert f"{axis.set_to:.3g} {axis.unit}" in stand
+        assert axis.low is None or axis.set_to >= axis.low - 1e-9
+        assert axis.high is None or axis.set_to <= axis.high + 1e-9
+        assert abs(axis.set_to - axis.stand_at) <= UNIT_STEPS[axis.unit] / 2 + 1e-9
     assert any(f"fresh seams at {stand} to confirm" in one.runs for one in found.open)
     assert CHOSEN not in window(study(), required_n=500).cautions
 

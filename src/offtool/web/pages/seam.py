@@ -154,7 +154,9 @@ def seam_page(
 
 
 def _when(found: SeamFound) -> str:
-    name = f"Seam {found.seam}" + (f", {found.name}" if found.name else "")
+    named = found.name.casefold().startswith(found.seam.casefold())
+    name = f"Seam {found.name if named else found.seam}"
+    name += f", {found.name}" if found.name and not named else ""
     return (
         f"{name}: {found.kind}, {found.top} ({found.top_resin}) under the horn, "
         f"{found.bottom} ({found.bottom_resin}) in the nest"

@@ -13,7 +13,7 @@ from offtool.reports.seam_words import newtons
 from offtool.reports.span_bar import draw_span_bar
 from offtool.steps.findings import Action
 from offtool.steps.seam_found import SeamFound, SeamsFound
-from offtool.steps.seam_sentences import DESIGN, PIECES, READ, WINDOW
+from offtool.steps.seam_sentences import DESIGN, PIECES, READ, WINDOW, is_stale
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame
 from offtool.web.pages.seam_words import bound_in_newtons, design_in_words, stand_in_short
 from offtool.web.pages.trial import MARK, ActionRow
@@ -145,11 +145,12 @@ def _line(found: SeamFound) -> SeamLine:
 
 
 def strength_in_short(found: SeamFound) -> str:
-    """274 N shown, 90 N asked; that nothing was pulled."""
+    """274 N shown, 90 N asked, before its steel was cut; that nothing was pulled."""
     asked = f"{found.required_n:g} N asked" if found.required_n is not None else "no pull is asked yet"
     if found.strength is None:
         return f"nothing pulled, {asked}" if found.required_n is not None else asked
-    return f"{bound_in_newtons(found.strength.low_n)} shown, {asked}"
+    said = f"{bound_in_newtons(found.strength.low_n)} shown, {asked}"
+    return f"{said}, before its steel was cut" if is_stale(found) else said
 
 
 def _bar(found: SeamFound) -> SafeString | None:

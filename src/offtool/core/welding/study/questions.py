@@ -36,8 +36,8 @@ def chosen_place(
 ) -> Place | None:
     """The middle of the window, else the strongest setting that holds; None where nothing is shown."""
     stand = None if judged is None or grid is None else stand_of(fits, judged, grid)
-    if stand is not None and fits.strength is not None:
-        return Place(_words(fits, stand), float(fits.strength.predicted(stand)[0]), fits.strength.sd)
+    if stand is not None and grid is not None and fits.strength is not None:
+        return Place(grid.stand_words, float(fits.strength.predicted(stand)[0]), fits.strength.sd)
     holding = [one for one in settings if one.verdict is Verdict.HOLDS and one.strength is not None]
     if not holding:
         return None

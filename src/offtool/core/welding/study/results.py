@@ -6,8 +6,11 @@ from dataclasses import dataclass, field
 
 from offtool.core.inspection.attributes import ShareFinding
 from offtool.core.values import Caution, Verdict
+from offtool.core.welding.study.runs import NAMES, UNIT_STEPS, VARIED
 
 Grid = tuple[tuple[float, ...], ...]
+STEP_SLACK = 1e-9
+"""A step times a whole number is off by the rounding of the machine."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +63,17 @@ class WindowSetting:
     high: float | None
     values: tuple[float, ...] = field(repr=False)
 
+    @property
+    def set_to(self) -> float | None:
+        """Where to stand, to the step that a welder can be set to; unrounded where that leaves the window."""
+        step = UNIT_STEPS.get(self.unit.split(" ")[0])
+        if self.stand_at is None or step is None:
+            return self.stand_at
+        set_to = round(self.stand_at / step) * step
+        low = self.low if self.low is not None else set_to
+        high = self.high if self.high is not None else set_to
+        return set_to if low - STEP_SLACK <= set_to <= high + STEP_SLACK else self.stand_at
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WindowGrid:
@@ -79,6 +93,17 @@ class WindowGrid:
     looks_low: Grid = field(repr=False)
     room: float | None
     share_of_range: float
+
+    @property
+    def stand_words(self) -> str:
+        """Where to stand, as a person sets it: "0.32 s, 1.8 bar, 50 µm"; empty without a window."""
+        if any(one.set_to is None for one in self.axes):
+            return ""
+        units = {NAMES[name]: unit for name, unit in VARIED.items()}
+        said = [f"{one.set_to:.3g} {one.unit}" for one in self.axes]
+        return ", ".join(
+            [*said, *(f"{value:.3g} {units.get(name, '')}".rstrip() for name, value in self.held)]
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,8 @@ Setting = tuple[float | None, ...]
 
 VARIED: dict[str, str] = {"time_s": "s", "pressure_bar": "bar", "amplitude_um": "µm"}
 """What a setting of the welder is made of, with units: the same in all three is the same setting."""
+UNIT_STEPS: dict[str, float] = {"s": 0.01, "bar": 0.05, "µm": 1.0}
+"""What a welder can be set to, by the unit of the setting (common practice, no source)."""
 NAMES: dict[str, str] = {"time_s": "weld time", "pressure_bar": "pressure", "amplitude_um": "amplitude"}
 NOT_NEGATIVE = ("time_s", "pressure_bar", "amplitude_um", "hold_s", "energy_j", "strength_n", "flash_mm")
 ANY_NUMBER = ("collapse_mm", "height_mm")
