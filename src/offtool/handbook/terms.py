@@ -173,6 +173,47 @@ class Failure(StrEnum):
     """The pull was stopped before it came apart: its strength is at least what was read."""
 
 
+class Stage(StrEnum):
+    """How far a product had come when a piece was made."""
+
+    FIRST = "first shots"
+    """The first times the tool ran: does it open, fill and eject."""
+    EARLY = "early trial"
+    """Steel is still to be corrected; marks and textures are not in yet."""
+    LATE = "late trial"
+    """Corrections are being confirmed; marks and textures come in."""
+    ENGINEERING = "engineering build"
+    """Put together by engineers, by hand or in first jigs."""
+    FINAL = "final engineering build"
+    """The last build before the line: its resin, colour, paint and packing are those of production."""
+    PILOT = "line pilot"
+    """The whole line run as in production, by its own people."""
+    PRODUCTION = "production"
+    CHANGE = "colour change"
+    """Shots of production that are thrown away: starting up, and from one colour to the next."""
+
+    @property
+    def rank(self) -> int:
+        """Its place in time, from 0; a colour change happens during production."""
+        return min(list(Stage).index(self), list(Stage).index(Stage.PRODUCTION))
+
+
+class DetailKind(StrEnum):
+    """Whether a detail of a part, once it is there, stays."""
+
+    STAYS = "stays"
+    """Steel was removed, an engraving or a texture cut: nobody takes it back without a trace."""
+    COMES_AND_GOES = "comes and goes"
+    """An insert, a date wheel, a welded spot: it can be changed back."""
+
+
+class ColourBy(StrEnum):
+    """How the colour of a piece was measured."""
+
+    INSTRUMENT = "instrument"
+    PHOTOGRAPH = "photograph"
+
+
 class PictureType(StrEnum):
     """What kind of picture a photograph is; every browser shows these."""
 

@@ -1,0 +1,1 @@
+"""What a piece shows and where it comes from."""
