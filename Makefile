@@ -15,7 +15,7 @@ DEV    := $(VENV)/dev.stamp
 export OPENBLAS_NUM_THREADS ?= 1
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve test check bench coverage loops lock clean
+.PHONY: help demo serve test check bench coverage loops samples lock clean
 
 help: ## what can be made, one line each
 	@sed -n 's/^\([a-z]*\):.*## \(.*\)/make \1\t\2/p' $(MAKEFILE_LIST) | expand -t 14
@@ -44,6 +44,9 @@ coverage: $(DEV) ## how often every printed interval holds what it claims, in wo
 
 loops: $(DEV) ## the program against the virtual moulder, loop by loop, beside three other rules
 	$(BIN)/python -m tests.virtual_moulder
+
+samples: $(DEV) ## the program against a virtual archive of pieces, beside the exact answer and two simple rules
+	$(BIN)/python -m tests.virtual_archive
 
 lock: $(DEV) ## compile the locks anew after a change of pyproject.toml
 	$(LOCK) --output-file requirements/run.txt

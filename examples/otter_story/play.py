@@ -25,6 +25,7 @@ from examples.otter_story.joints import (
 )
 from examples.otter_story.measured import Measured, read_off
 from examples.otter_story.programme import SLUG, allowance_left, measured_steel, programme_without_readings
+from examples.otter_story.samples import fill_the_drawer
 from examples.otter_story.seams import define_seams, keep_weld_runs
 from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, SLIP, Run
 from numpy.typing import NDArray
@@ -94,6 +95,10 @@ def play_story() -> Played:
             _look(run)
             _correct(run, played)
     _put_together(played)
+    fill_the_drawer(
+        {key: truth.set_up_mean for key, truth in played.truth.items()},
+        {key: truth.spread for key, truth in played.truth.items()},
+    )
     return played
 
 

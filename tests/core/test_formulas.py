@@ -23,6 +23,12 @@ NOT_ON_THE_BENCH = {
     "predicted_interval": "takes pairs of variance and freedom, which no form can ask for",
     "expected_after": "takes cuts that plan_corrections made",
     "material_of": "looks a material up in the handbook: no computation of its own",
+    "ciede2000": "colour_difference for many colours at once",
+    "correct_card": "takes the patches of a photographed card, which the page marks",
+    "correct_colour": "takes a correction that correct_card made",
+    "identify": "takes findings over the runs of a record; stage_of_piece needs none",
+    "interrupted_run": "takes jobs and presses of a record",
+    "order_lot": "takes a table of pieces and details, which the page and the command read",
 }
 """Public functions that cannot be called by name from a form, and why."""
 

@@ -1,7 +1,8 @@
 """Photographs: checked before they are kept byte for byte; drawn anew, without what a phone adds, to show.
 
 What a page shows carries no metadata: not where the phone was, not whose it is, not when. The bytes that are
-kept still carry it; they are never handed to a page.
+kept of a photograph taken at the press still carry it; they are never handed to a page. `strip_metadata`
+gives bytes that carry none, with every pixel as it was.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from dataclasses import dataclass
 from PIL import ExifTags, Image, ImageCms, ImageOps, UnidentifiedImageError
 
 from offtool.core.values import OfftoolError
+from offtool.exchange.picture_bytes import bare_jpeg, bare_png, bare_webp
 from offtool.handbook.terms import PictureType
 
 MAX_BYTES = 25_000_000
@@ -35,6 +37,7 @@ MEDIA_TYPES = {
     "WEBP": PictureType.WEBP,
 }
 """MPO is a JPEG with a second picture behind the first, as some phones write it; the first is taken."""
+_BARE = {PictureType.JPEG: bare_jpeg, PictureType.PNG: bare_png, PictureType.WEBP: bare_webp}
 _ONE_AT_A_TIME = threading.Lock()
 """So much is held while a large picture is read: requests that come at once wait for each other."""
 _TURNED = range(5, 9)
@@ -101,6 +104,20 @@ def draw_picture(content: bytes, name: str, *, longest: int = SHOWN) -> bytes:
         drawn = io.BytesIO()
         bare.save(drawn, "JPEG", quality=QUALITY, optimize=True)
     return drawn.getvalue()
+
+
+def strip_metadata(content: bytes, name: str) -> bytes:
+    """The same photograph, pixel for pixel, without place, time, owner, texts, and pictures behind the first.
+
+    Its colour profile stays, and so does the note that turns it upright, alone.
+
+    Raises PictureRefused as `check_picture` does.
+    """
+    refuse_large_picture(len(content), name)
+    with _opened(content, name) as picture:
+        picture.load()
+        orientation = int(picture.getexif().get(ExifTags.Base.Orientation) or 1)
+        return _BARE[MEDIA_TYPES[str(picture.format)]](content, orientation if orientation <= 8 else 1)
 
 
 @contextmanager

@@ -16,7 +16,8 @@ PART_OF_ALL: Ends = {"at_least": 0, "at_most": 1}
 """A share that may be nothing or all."""
 
 USUAL_SPREAD_DE = 0.6
-"""How far pieces of one job are from its colour, as ΔE00; common practice, no source."""
+"""How far pieces of one job are from its colour, a standard deviation along each axis of ΔE00: a whole
+difference is 1.7 times as large. Common practice, no source."""
 
 
 class Illuminant(StrEnum):

@@ -175,3 +175,5 @@ SIGNS: Mapping[str, Sign] = MappingProxyType(
     }
 )
 SEAM, COLOUR, DATE_MARK = "seam", "colour", "date mark"
+AS_DETAILS = (DATE_MARK, "details")
+"""Signs that a part's own details say better, where the record has them."""

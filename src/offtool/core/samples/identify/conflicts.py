@@ -28,9 +28,10 @@ def part_clashes(part: PartCase) -> tuple[Clash, ...]:
     firm = [one for one in part.findings if one.weight is not Weight.SOFT]
     if len(firm) < 2 or not part.makes:
         return ()
-    total = np.sum([one.log_likelihood for one in part.findings], axis=0)
-    best = int(np.argmax(total))
-    lost = [float(one.log_likelihood.max() - one.log_likelihood[best]) for one in firm]
+    # None of these explains anything, and nothing in particular: it would hide every contradiction.
+    of_makes = [one.log_likelihood[:-1] for one in firm]
+    best = int(np.argmax(np.sum([one.log_likelihood for one in part.findings], axis=0)[:-1]))
+    lost = [float(logs.max() - logs[best]) for logs in of_makes]
     against = [_said(one) for one, much in zip(firm, lost, strict=True) if much > CLASHES]
     if not against:
         return ()
@@ -48,7 +49,8 @@ def _bounds(part: PartCase) -> Iterator[StateBound]:
         if one.weight is not Weight.STAYS:
             continue
         logs = one.log_likelihood[:-1]
-        allowed = [make for make, value in zip(part.makes, logs, strict=True) if value > logs.max() - CLASHES]
+        fits = np.flatnonzero(logs > logs.max(initial=-np.inf) - CLASHES)
+        allowed = [part.makes[place] for place in fits]
         if not allowed or len(allowed) == len(part.makes):
             continue
         places = [make.ordinal for make in allowed]
@@ -60,6 +62,8 @@ def _bounds(part: PartCase) -> Iterator[StateBound]:
 
 def alike_origins(summed: Summed, looks: Sequence[Look], codes: Sequence[str]) -> tuple[Alike, ...]:
     """The most probable origin beside each other one that the findings do not tell from it."""
+    if not summed.case.findings and not any(part.findings for part in summed.case.parts):
+        return ()
     posterior = summed.posterior
     order = np.argsort(-posterior, kind="stable")
     top = int(order[0])

@@ -36,7 +36,8 @@ def detail_finding(
     P(there) = p (1 - missed) + (1 - p) imagined; p is 1, 0, or between them where the sheet of a state is
     lost: a detail that stays came in somewhere between the last state without it and the first with it.
 
-    Returns: Finding over the makes and none of these; a detail that comes and goes counts ten to one at most.
+    Returns: Finding over the makes and none of these; a detail that comes and goes counts twenty to one
+    at most.
 
     Holds when: missed and imagined are those of your own people; the defaults are common practice.
     """

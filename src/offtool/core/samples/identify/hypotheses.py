@@ -32,7 +32,7 @@ class Weight(StrEnum):
     """Steel that was cut: it bounds the state."""
     MEASURED = "measured"
     SOFT = "soft"
-    """Can be changed back, or is only usual: at most ten to one."""
+    """Can be changed back, or is only usual: at most twenty to one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,8 @@ from offtool.core.samples.identify.details import IMAGINED, MISSED, Shows, chanc
 from offtool.core.samples.identify.hypotheses import Make
 from offtool.core.samples.identify.posterior import PartSum, Summed
 from offtool.core.samples.identify.signs import LEAST_SHARE, Shares, shares_of
-from offtool.core.samples.identify.sizes import MISREAD, SCALE_SD, SizeRecord, neighbours
+from offtool.core.samples.identify.sizes import MISREAD, SCALE_SD, SizeRecord
+from offtool.core.samples.identify.unmeasured import neighbours
 from offtool.handbook.sample_signs import Sign
 from offtool.handbook.terms import DetailKind, Stage
 
@@ -41,8 +42,8 @@ def look_for_detail(
     part: str, about: str, where: str, shows: Shows, makes: Sequence[Make], kind: DetailKind
 ) -> Look:
     """A detail that nobody looked for yet."""
-    share = np.append(chance_there(shows, makes, kind), 0.5)
-    there = share * (1 - MISSED) + (1 - share) * IMAGINED
+    share = chance_there(shows, makes, kind)
+    there = np.append(share * (1 - MISSED) + (1 - share) * IMAGINED, 0.5)
     return Look(
         part=part,
         about=about,
@@ -71,14 +72,15 @@ def look_at_size(
     part: str, record: SizeRecord, uncertainty: float, makes: Sequence[Make], *, decimals: int = 3
 ) -> Look | None:
     """A size that was not measured yet; None where no state was ever measured."""
-    before, after, share = neighbours(record.means, makes)
-    with np.errstate(invalid="ignore"):
-        mean = np.nanmean(before + share * (after - before), axis=1)
-    known = np.isfinite(mean)
+    before, after, share, _ = neighbours(record.means, makes)
+    made = before + share * (after - before)
+    counted = np.isfinite(made)
+    known = counted.any(axis=1)
     if not known.any():
         return None
+    mean = np.where(counted, made, 0.0).sum(axis=1) / np.maximum(counted.sum(axis=1), 1)
     usual = float(np.nanmedian(record.sds))
-    scale = abs(record.grows) * SCALE_SD * float(np.nanmean(np.abs(mean)))
+    scale = abs(record.grows) * SCALE_SD * float(np.abs(mean[known]).mean())
     sd = np.hypot(np.hypot(usual, uncertainty), scale)
     edges = _edges(mean[known], sd)
     rows = np.diff(special.ndtr((edges - mean[:, None]) / sd), axis=1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +26,7 @@ from offtool.handbook.terms import Stage
 EVIDENCE_FOR = 8
 """For so many of the most probable origins the evidence is taken apart; the others say only how probable."""
 FROM_ELSEWHERE = 0.5
-CAPPED = Caution("what can be changed back, or is only usual, counts ten to one at most", PRACTICE)
+CAPPED = Caution("what can be changed back, or is only usual, counts twenty to one at most", PRACTICE)
 NO_CERTIFICATE = Caution("an opinion from what was seen, not a certificate, and no word on what it is worth")
 NOTHING = Caution("nothing was looked at: the answer is what usually turns up")
 
@@ -45,11 +45,17 @@ def identify(case: PieceCase, looks: Sequence[Look] = ()) -> Identified:
     summed = sum_out(case)
     codes = [one.code for one in case.occasions]
     order = np.argsort(-summed.posterior, kind="stable")
-    answers = tuple(_answer(summed, int(at), rank < EVIDENCE_FOR) for rank, at in enumerate(order))
+    belonging = {one.case.label: one.belonging() for one in summed.parts}
+    strangers = {
+        label: found < FROM_ELSEWHERE for label, found in belonging.items() if _is_known(case, label)
+    }
+    answers = tuple(_answer(summed, strangers, int(at), rank < EVIDENCE_FOR) for rank, at in enumerate(order))
     return Identified(
         answers=answers,
         stages=_stages(summed),
-        parts=tuple(_part_answer(summed, one, int(order[0])) for one in summed.parts),
+        parts=tuple(
+            _part_answer(summed, one, float(belonging[one.case.label][order[0]])) for one in summed.parts
+        ),
         alike=alike_origins(summed, looks, codes),
         look_next=choose_looks(summed, looks, codes),
         log_evidence=summed.log_evidence,
@@ -59,7 +65,12 @@ def identify(case: PieceCase, looks: Sequence[Look] = ()) -> Identified:
     )
 
 
-def _answer(summed: Summed, at: int, in_full: bool) -> Answer:
+def _is_known(case: PieceCase, label: str) -> bool:
+    """Whether anything was found on this part."""
+    return any(part.findings for part in case.parts if part.label == label)
+
+
+def _answer(summed: Summed, strangers: Mapping[str, NDArray[np.bool_]], at: int, in_full: bool) -> Answer:
     occasions = summed.case.occasions
     is_none = at == len(occasions)
     return Answer(
@@ -68,9 +79,7 @@ def _answer(summed: Summed, at: int, in_full: bool) -> Answer:
         probability=float(summed.posterior[at]),
         prior=float(summed.priors[at]),
         evidence=tuple(_evidence(summed, at)) if in_full else (),
-        elsewhere=tuple(
-            one.case.label for one in summed.parts if one.belongs(at) < FROM_ELSEWHERE and one.case.findings
-        ),
+        elsewhere=tuple(label for label, is_stranger in strangers.items() if is_stranger[at]),
     )
 
 
@@ -106,7 +115,7 @@ def _stages(summed: Summed) -> tuple[tuple[Stage | None, float], ...]:
     return tuple(sorted(shares.items(), key=lambda item: -item[1]))
 
 
-def _part_answer(summed: Summed, part: PartSum, top: int) -> PartAnswer:
+def _part_answer(summed: Summed, part: PartSum, belongs: float) -> PartAnswer:
     shares = part.makes_given(summed.posterior)
     makes = [*part.case.makes, None]
     order = np.argsort(-shares, kind="stable")
@@ -119,7 +128,7 @@ def _part_answer(summed: Summed, part: PartSum, top: int) -> PartAnswer:
         states=tuple(
             (tool, state, share) for (tool, state), share in sorted(states.items(), key=lambda item: -item[1])
         ),
-        belongs=part.belongs(top),
+        belongs=belongs,
         bounds=state_bounds(part.case),
         clashes=part_clashes(part.case),
     )

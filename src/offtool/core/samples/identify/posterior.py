@@ -56,11 +56,10 @@ class PartSum:
         own = (1 - self.elsewhere) * (self.said.T @ weights)
         return np.asarray((own + self.elsewhere * weights.sum() * self.anywhere) * like)
 
-    def belongs(self, origin: int) -> float:
-        """How probable it is that the part is one that the origin says."""
-        like = self.likelihood
-        own = (1 - self.elsewhere) * float((self.said[[origin], :] @ like)[0])
-        return own / float(self.of_origins()[origin])
+    def belonging(self) -> Array:
+        """For each origin, how probable it is that the part is one that the origin says."""
+        own = (1 - self.elsewhere) * (self.said @ self.likelihood)
+        return np.asarray(own / self.of_origins())
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ def sign_finding(
     """What a sign says of makes or occasions at these stages, and of none of these.
 
     log P(outcome | stage), softened by how many parts of the piece were looked at for the same sign (they
-    are alike), then ten to one at most.
+    are alike), then twenty to one at most.
 
     Returns: Finding. Raises: ImpossibleInput for an outcome that the sign does not have.
     """

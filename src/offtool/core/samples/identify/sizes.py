@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from offtool.core.samples.identify.capping import MEASURED_CAP, capped
 from offtool.core.samples.identify.hypotheses import Finding, Make, Weight
+from offtool.core.samples.identify.unmeasured import Places, places_of
 from offtool.core.values import ImpossibleInput
 
 SCALE_SD = 0.0007
@@ -67,8 +68,8 @@ def size_finding(
 
     L = mean over cavities of the integral over the shared scale s of
     prod_i [(1 - e) N(x_i; mean_i (1 + g_i s), sd_i^2 + u_i^2) + e B_i]; B_i is a wide normal around what all
-    makes together make, which is also what none of these makes. Where a state was never measured, its size is
-    that of the last state before or of the first after it.
+    makes together make, which is also what none of these makes. Where a state was never measured, its size
+    can stand in several places (`places_of`).
 
     Returns: Finding, ten thousand to one at most. Raises: ImpossibleInput for a value or uncertainty that
     cannot be.
@@ -78,7 +79,7 @@ def size_finding(
     _refuse_impossible(measured)
     parts = [_Size.of(one, makes) for one in measured]
     nodes, weights = _scale_nodes(parts, scale_sd)
-    cavities = parts[0].before.shape[1]
+    cavities = parts[0].places.centres[0].shape[1]
     total = np.zeros((len(makes), cavities, nodes.size))
     for one in parts:
         total += one.logs(nodes, misread)
@@ -100,13 +101,11 @@ def size_finding(
 
 @dataclass(frozen=True, slots=True)
 class _Size:
-    """One value against every make: the mean of the state itself, or of the states on either side."""
+    """One value against every make: where its size stands, or where it can have stood."""
 
     value: float
     grows: float
-    before: Array
-    after: Array
-    share_after: Array
+    places: Places
     sd: Array
     wide_mean: float
     wide_sd: float
@@ -114,14 +113,13 @@ class _Size:
     @classmethod
     def of(cls, one: MeasuredSize, makes: Sequence[Make]) -> _Size:
         record = one.record
-        before, after, share = neighbours(record.means, makes)
         usual = float(np.nanmedian(record.sds)) if np.isfinite(record.sds).any() else abs(one.value) * 1e-3
         sd = np.sqrt(np.where(np.isnan(record.sds), usual, record.sds) ** 2 + one.uncertainty**2)
         known = record.means[np.isfinite(record.means)]
         mean = float(known.mean()) if known.size else one.value
         spread = float(known.std()) if known.size else 0.0
         wide = STANDS_ALONE * sqrt(spread**2 + usual**2 + one.uncertainty**2)
-        return cls(one.value, record.grows, before, after, share, sd, mean, wide)
+        return cls(one.value, record.grows, places_of(record.means, makes, usual), sd, mean, wide)
 
     @property
     def log_wide(self) -> float:
@@ -129,53 +127,17 @@ class _Size:
 
     def logs(self, scale: Array, misread: float) -> Array:
         """Makes × cavities × nodes."""
-        grown = 1 + self.grows * scale
-        sd = self.sd[..., None]
-        early = _log_normal(np.array(self.value), self.before[..., None] * grown, sd)
-        if np.array_equal(self.before, self.after, equal_nan=True):
-            good = early
-        else:
-            late = _log_normal(np.array(self.value), self.after[..., None] * grown, sd)
-            with np.errstate(divide="ignore"):
+        good = np.array(-np.inf)
+        for centre, spread, share in zip(
+            self.places.centres, self.places.spreads, self.places.shares, strict=True
+        ):
+            at, sd = centre[..., None] * (1 + self.grows * scale), np.hypot(self.sd, spread)[..., None]
+            with np.errstate(divide="ignore", invalid="ignore"):
                 good = np.logaddexp(
-                    early + np.log1p(-self.share_after)[..., None], late + np.log(self.share_after)[..., None]
+                    good, np.log(share)[..., None] + _log_normal(np.array(self.value), at, sd)
                 )
         good = np.where(np.isnan(good), self.log_wide, good)
         return np.asarray(np.logaddexp(np.log1p(-misread) + good, np.log(misread) + self.log_wide))
-
-
-def neighbours(means: Array, makes: Sequence[Make]) -> tuple[Array, Array, Array]:
-    """For every make and cavity: the size before, the size after, and how probable the one after is.
-
-    Where the state was measured both are its own. A cut falls between two states with equal probability at
-    each change of steel.
-    """
-    before, after = means.copy(), means.copy()
-    share = np.zeros_like(means)
-    tools = np.array([make.tool for make in makes])
-    ordinals = np.array([make.ordinal for make in makes], dtype=float)
-    for tool in dict.fromkeys(tools):
-        rows = np.flatnonzero(tools == tool)
-        for column in range(means.shape[1]):
-            known = rows[np.isfinite(means[rows, column])]
-            if known.size in (0, rows.size):
-                continue
-            at, values = _by_state(ordinals[known], means[known, column])
-            for row in rows[np.isnan(means[rows, column])]:
-                place = int(np.searchsorted(at, ordinals[row], side="right"))
-                low, high = max(place - 1, 0), min(place, at.size - 1)
-                if at[low] == ordinals[row]:
-                    high = low
-                before[row, column], after[row, column] = values[low], values[high]
-                gap = at[high] - at[low]
-                share[row, column] = (ordinals[row] - at[low]) / gap if gap > 0 else 0.0
-    return before, after, share
-
-
-def _by_state(ordinals: Array, values: Array) -> tuple[Array, Array]:
-    """One mean a state, in order: a state may have run several times."""
-    at, which = np.unique(ordinals, return_inverse=True)
-    return at, np.bincount(which, weights=values) / np.bincount(which)
 
 
 def _scale_nodes(parts: Sequence[_Size], scale_sd: float) -> tuple[Array, Array]:

@@ -1,0 +1,174 @@
+"""How every run of the record makes the sizes of a sample's parts, and how well they were measured."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import hypot, nan, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from offtool.core.samples.identify import MeasuredSize, SizeRecord
+from offtool.handbook.terms import Direction, SizeKind
+from offtool.records.models import Cavity, Characteristic, SamplePart, SampleSize
+from offtool.records.queries import SampleGround, SizeInTrial, sizes_in_trials
+from offtool.steps.sample_origins import RunMade
+
+FROM_STEEL = 0.001
+"""How far off a size is that only steel and shrinkage tell, as a share; common practice, no source."""
+CALIPERS_MM = 0.02
+"""Standard uncertainty of a size whose gauge nobody named: calipers; common practice, no source."""
+UNKNOWN_SHARE = 0.005
+"""The same of a weight, a force or a torque, as a share of it; common practice, no source."""
+GROWS = {SizeKind.WEIGHT.value: 3.0, SizeKind.ANGLE.value: 0.0, SizeKind.FORCE.value: 0.0}
+WITHOUT_SIZE = (SizeKind.FORCE.value, SizeKind.TORQUE.value, SizeKind.OTHER.value)
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizeOfPart:
+    """One characteristic of a sample's part: what was measured, its uncertainty, and what every run makes."""
+
+    characteristic: Characteristic
+    measured: MeasuredSize | None
+    record: SizeRecord
+    uncertainty: float
+    says: str
+
+
+class SizesRecorded:
+    """What trials measured of some characteristics, read from the record once."""
+
+    def __init__(self, ground: SampleGround, characteristics: Sequence[Characteristic]) -> None:
+        self.ground = ground
+        self.characteristics = {one.pk: one for one in characteristics}
+
+    @cached_property
+    def _measured(self) -> Mapping[tuple[int, int], list[SizeInTrial]]:
+        """By trial and characteristic."""
+        found: dict[tuple[int, int], list[SizeInTrial]] = defaultdict(list)
+        if self.characteristics:
+            for one in sizes_in_trials(self.ground.programme, tuple(self.characteristics.values())):
+                found[one.trial_id, one.characteristic_id].append(one)
+        return found
+
+    @cached_property
+    def _steel(self) -> Mapping[tuple[int, int, int], float]:
+        """Steel as measured, by feature, cavity and state."""
+        return {(one.feature_id, one.cavity_id, one.state_id): one.measured_mm for one in self.ground.steel}
+
+    def of_part(
+        self, part: SamplePart, makes: Sequence[RunMade], readings: Sequence[SampleSize]
+    ) -> tuple[SizeOfPart, ...]:
+        """Every characteristic of this part, measured on it or not."""
+        values: dict[int, list[SampleSize]] = defaultdict(list)
+        for one in readings:
+            values[one.characteristic_id].append(one)
+        own = [one for one in self.characteristics.values() if one.part_id == part.part_id]
+        return tuple(self._size(one, makes, values.get(one.pk, [])) for one in own)
+
+    def cavities(self, part_id: int, makes: Sequence[RunMade]) -> list[list[Cavity]]:
+        """For each make, the cavities of its tool that make this part, as often as the tool with most has."""
+        of_tool: dict[str, list[Cavity]] = defaultdict(list)
+        for cavity in self.ground.cavities:
+            if cavity.part_id == part_id:
+                of_tool[cavity.tool.code].append(cavity)
+        most = max((len(found) for found in of_tool.values()), default=1)
+        rows = []
+        for one in makes:
+            found = of_tool.get(one.make.tool, [])
+            rows.append([found[i % len(found)] for i in range(most)] if found else [])
+        return rows
+
+    def _size(
+        self, one: Characteristic, makes: Sequence[RunMade], readings: Sequence[SampleSize]
+    ) -> SizeOfPart:
+        record = self._record(one, makes)
+        given = [reading.uncertainty for reading in readings if reading.uncertainty is not None]
+        uncertainty, says = (max(given), "as given") if given else usual_uncertainty(one)
+        measured = None
+        if readings:
+            mean = float(np.mean([reading.value for reading in readings]))
+            measured = MeasuredSize(record=record, value=mean, uncertainty=uncertainty)
+        return SizeOfPart(
+            characteristic=one, measured=measured, record=record, uncertainty=uncertainty, says=says
+        )
+
+    def _record(self, one: Characteristic, makes: Sequence[RunMade]) -> SizeRecord:
+        rows = self.cavities(one.part_id, makes)
+        most = max((len(row) for row in rows), default=0) or 1
+        means = np.full((len(makes), most), nan)
+        pooled = self._pooled_sd(one)
+        sds = np.full_like(means, nan)
+        for i, (made, row) in enumerate(zip(makes, rows, strict=True)):
+            for j, cavity in enumerate(row):
+                found = self._in_run(one, made, cavity)
+                if found is not None:
+                    means[i, j] = found.mean
+                    sds[i, j] = pooled * sqrt(1 + 1 / found.n)
+                elif (steel := self._from_steel(one, made, cavity)) is not None:
+                    means[i, j] = steel
+                    sds[i, j] = hypot(pooled, FROM_STEEL * abs(steel))
+        return SizeRecord(
+            name=f"{one.name or 'size'} ({one.number})",
+            unit=one.unit,
+            means=means,
+            sds=sds,
+            grows=GROWS.get(one.kind, 0.0 if one.kind in WITHOUT_SIZE else 1.0),
+        )
+
+    def _in_run(self, one: Characteristic, made: RunMade, cavity: Cavity) -> SizeInTrial | None:
+        if made.trial is None:
+            return None
+        found = self._measured.get((made.trial.pk, one.pk), [])
+        own = [size for size in found if size.cavity_id == cavity.pk]
+        unnamed = [size for size in found if size.cavity_id is None]
+        return next(iter(own or unnamed), None)
+
+    def _from_steel(self, one: Characteristic, made: RunMade, cavity: Cavity) -> float | None:
+        """The size that the measured steel makes, with the shrinkage that was allowed for."""
+        feature = self.ground.forming.get(one.pk)
+        state = made.state or made.after
+        if feature is None or state is None or one.unit != "mm":
+            return None
+        steel = self._steel.get((feature, cavity.pk, state.pk))
+        return None if steel is None else steel * (1 - _shrinkage(one, cavity) / 100)
+
+    def _pooled_sd(self, one: Characteristic) -> float:
+        """How far parts of one run and cavity lie about their mean, over all runs that measured it."""
+        found = [size for (_, key), sizes in self._measured.items() if key == one.pk for size in sizes]
+        freedom = sum(size.n - 1 for size in found)
+        if freedom > 0:
+            squares = sum((size.n - 1) * size.sd**2 for size in found if size.n > 1)
+            if squares > 0:
+                return sqrt(squares / freedom)
+        return usual_uncertainty(one)[0]
+
+
+def usual_uncertainty(one: Characteristic) -> tuple[float, str]:
+    """The standard uncertainty of a reading that nobody said anything of, and where it is from."""
+    if one.gauge is not None and one.gauge.uncertainty > 0:
+        return one.gauge.uncertainty, f"as of gauge {one.gauge.code}"
+    if one.unit == "mm":
+        return CALIPERS_MM, "as calipers usually read"
+    return max(UNKNOWN_SHARE * abs(one.nominal), 1e-6), "half a per cent, as is usual"
+
+
+def _shrinkage(one: Characteristic, cavity: Cavity) -> float:
+    resin = cavity.part.resin
+    return {
+        Direction.FLOW.value: resin.flow_pct,
+        Direction.CROSS.value: resin.cross_pct,
+        Direction.THICKNESS.value: resin.thickness_pct,
+    }.get(one.direction, (resin.flow_pct + resin.cross_pct) / 2)
+
+
+def sizes_asked(ground: SampleGround, parts: Sequence[SamplePart]) -> Iterator[Characteristic]:
+    """The characteristics of these parts, in the order of the drawing."""
+    wanted = {one.part_id for one in parts}
+    found = Characteristic.objects.filter(part_id__in=wanted).select_related("part", "gauge")
+    yield from found.order_by("part__code", "pk")
