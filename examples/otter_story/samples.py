@@ -49,7 +49,7 @@ PRESSES = {"150 t, no. 4": ("M1",), "120 t, no. 2": ("M2", "M1"), "80 t, no. 9":
 
 Lab = tuple[float, float, float]
 TEAL, BLACK, ORANGE, MINT, YELLOW, BROWN, NATURAL = (
-    (47.0, -29.0, -8.0),
+    (55.0, -22.0, -6.0),
     (24.0, 0.3, -0.6),
     (62.0, 46.0, 58.0),
     (80.0, -24.0, 9.0),

@@ -27,14 +27,10 @@ def open_record(path: str | None = None) -> None:
         The folder is not there or not writable, the file is no record, the server does not answer, the
         record was made by a newer version, or another record is open in this process.
     """
-    # Matrices here are small: a second thread of the linear algebra doubles the time of a page.
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if path is not None:
         os.environ.pop("DATABASE_URL", None)
         os.environ["OFFTOOL_RECORD"] = path
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "offtool.settings")
-    if not apps.ready:
-        django.setup()
+    work_without_record()
     if path is not None and _shown_name() != str(Path(path).absolute()):
         raise OfftoolError("another record is open in this process", where=path, remedy="start a new one")
     _refuse_missing_folder()
@@ -46,6 +42,15 @@ def open_record(path: str | None = None) -> None:
             where=_shown_name(),
             remedy="name a record of offtool or a new file, or see that the server answers",
         ) from error
+
+
+def work_without_record() -> None:
+    """Make the steps ready for use where no record is read or written: none is opened, and none is made."""
+    # Matrices here are small: a second thread of the linear algebra doubles the time of a page.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "offtool.settings")
+    if not apps.ready:
+        django.setup()
 
 
 def _shown_name() -> str:

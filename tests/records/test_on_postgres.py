@@ -17,6 +17,7 @@ ON_BOTH = [
     "tests/steps/test_programme_folder.py",
     "tests/steps/test_inspected_folder.py",
     "tests/steps/test_joined_folder.py",
+    "tests/steps/test_sampled_folder.py",
 ]
 
 

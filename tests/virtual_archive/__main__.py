@@ -11,6 +11,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.virtual_archive.lots import calibration_error, score_lots
 from tests.virtual_archive.play import (
     COMPLETE,
     REGIMES,
@@ -39,11 +40,13 @@ def main() -> None:
     parser.add_argument("--worlds", type=int, default=100)
     parser.add_argument("--pieces", type=int, default=50, help="pieces a world")
     parser.add_argument("--regime", choices=REGIMES, action="append")
+    parser.add_argument("--lots", type=int, default=60, help="lots to put in order")
     chosen = parser.parse_args()
     with ProcessPoolExecutor(mp_context=multiprocessing.get_context("spawn")) as pool:
         for regime in chosen.regime or REGIMES:
             _print_regime(pool, regime, chosen.worlds, chosen.pieces)
-    _print_lots()
+    if chosen.lots:
+        _print_lots(chosen.lots)
 
 
 def judge(pool: Executor, regime: str, worlds: int, pieces: int) -> list[Judged]:
@@ -111,12 +114,14 @@ def _print_wrong(name: str, usual: Sequence[Array], judged: Sequence[Judged]) ->
     print(f"calibration error {top_error(said, judged):.3f}", flush=True)
 
 
-def _print_lots() -> None:
-    """The order of lots, where it can be computed."""
-    from tests.virtual_archive import lots
-
-    if hasattr(lots, "report"):
-        lots.report()
+def _print_lots(count: int, seed: int = 2024) -> None:
+    """Lots of one tool's pieces put in order, beside sorting them by how many changes they show."""
+    scores = score_lots(count, seed)
+    tau, plain = (np.array([getattr(one, name) for one in scores]) for name in ("tau", "by_count"))
+    print(
+        f"\norder of {count} lots: Kendall's tau-b {tau.mean():.3f}, by the number of changes"
+        f" {plain.mean():.3f}; calibration error of pairs {calibration_error(scores):.3f}"
+    )
 
 
 if __name__ == "__main__":

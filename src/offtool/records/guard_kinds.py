@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -17,6 +18,11 @@ class Guard:
     events: Sequence[str]
     broken: str
     message: str
+
+    @property
+    def tables(self) -> frozenset[str]:
+        """All tables that it looks at: before the last of them is made it cannot stand."""
+        return frozenset({self.table, *re.findall(r"\brecords_\w+", self.broken)})
 
     def put_up(self, vendor: str) -> Iterator[str]:
         """The statements that create it; creating it twice does no harm."""
@@ -59,8 +65,11 @@ def only_added(table: str, what: str) -> Guard:
 
 
 def frozen(table: str, what: str, *columns: str) -> Guard:
-    """These columns of a row never change."""
-    changed = " OR ".join(f"OLD.{column} IS DISTINCT FROM NEW.{column}" for column in columns)
+    """These columns of a row never change.
+
+    Their names stand in quotation marks: PostgreSQL does not find one that is a word of its own language.
+    """
+    changed = " OR ".join(f'OLD."{column}" IS DISTINCT FROM NEW."{column}"' for column in columns)
     message = f"{what} is never changed"
     return Guard(f"guard_{table}_frozen", f"records_{table}", ("UPDATE",), changed, message)
 

@@ -30,6 +30,7 @@ from offtool.records.guard_kinds import (
     value_of,
 )
 from offtool.records.joint_guards import JOINT_GUARDS
+from offtool.records.sample_guards import SAMPLE_GUARDS
 from offtool.records.seam_guards import SEAM_GUARDS
 
 _TRIAL_PROGRAMME = trial_programme("trial_id")
@@ -205,6 +206,7 @@ GUARDS = (
     ),
     *JOINT_GUARDS,
     *SEAM_GUARDS,
+    *SAMPLE_GUARDS,
 )
 
 
@@ -222,13 +224,11 @@ def all_guards() -> tuple[Guard, ...]:
 
 
 def put_up_guards(*, using: str, **_: Any) -> None:
-    """Create every guard whose table is there. Runs after each migration."""
+    """Create every guard whose tables are there. Runs after each migration."""
     connection = connections[using]
     tables = set(connection.introspection.table_names())
-    _run(
-        connection,
-        [line for guard in all_guards() if guard.table in tables for line in guard.put_up(connection.vendor)],
-    )
+    possible = [guard for guard in all_guards() if guard.tables <= tables]
+    _run(connection, [line for guard in possible for line in guard.put_up(connection.vendor)])
 
 
 def take_down_guards(*, using: str, **_: Any) -> None:

@@ -14,7 +14,8 @@ from offtool.core.values import OfftoolError
 from offtool.exchange.programme.rows import PredictionRow, Row
 from offtool.records.models import Prediction
 from offtool.records.refusals import refusals_in_words
-from offtool.steps.programme_tables import PREDICTIONS, Known, Table
+from offtool.steps.answering import Known, Table
+from offtool.steps.programme_tables import PREDICTIONS
 
 REASON = "loaded from a programme folder"
 

@@ -20,9 +20,9 @@ from offtool.records.models import Defect, Exclusion, Look, Programme, SourceFil
 from offtool.records.queries import load_readings
 from offtool.records.reading_arrays import ReadingArrays
 from offtool.records.refusals import refusals_in_words
+from offtool.steps.answering import Known, Names
 from offtool.steps.bringing_in import TableLoaded, add_rows, bring_in, change, is_settled
 from offtool.steps.inspection_tables import FLAWS, LOOKS, PHOTOGRAPHS
-from offtool.steps.programme_tables import Known, Names
 
 
 def with_list_changes(rows: Sequence[DefectRow], programme: Programme) -> tuple[DefectRow, ...]:

@@ -6,6 +6,7 @@ Of a test and of a study only `set_aside` may change; of a demand only `dropped`
 from __future__ import annotations
 
 from offtool.exchange.programme import ProgrammeFolder
+from offtool.steps.answering import Known
 from offtool.steps.bringing_in import TableLoaded, bring_in
 from offtool.steps.bringing_in_measured import bring_in_measured
 from offtool.steps.joint_tables import (
@@ -19,7 +20,6 @@ from offtool.steps.joint_tables import (
     WELD_RUNS,
     WELD_STUDIES,
 )
-from offtool.steps.programme_tables import Known
 
 
 def bring_in_joints(told: ProgrammeFolder, known: Known) -> tuple[TableLoaded, ...]:

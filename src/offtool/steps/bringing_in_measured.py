@@ -8,8 +8,8 @@ from typing import Any
 from offtool.core.values import OfftoolError
 from offtool.exchange.programme import ProgrammeFolder
 from offtool.exchange.programme.refused import Place
+from offtool.steps.answering import Known, Names, Table
 from offtool.steps.bringing_in import TableLoaded, bring_in
-from offtool.steps.programme_tables import Known, Names, Table
 
 
 def bring_in_measured(

@@ -1,5 +1,5 @@
 """The demo: the invented harbour otter is loaded, the third trials are read, one is inspected and corrected,
-and joints and seams are judged.
+joints and seams are judged, and two pieces without a tag are told where they are from.
 """
 
 from __future__ import annotations
@@ -19,14 +19,17 @@ from offtool.records.models import JointTest, Programme
 from offtool.steps.correct_tool import correct_tool
 from offtool.steps.dump_programme import programme_as_rows
 from offtool.steps.findings import TrialFindings
+from offtool.steps.identify_sample import identify_sample
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.joint_found import JointsFound
 from offtool.steps.judge_joint import judge_joints
 from offtool.steps.judge_seam import judge_seams
 from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
 from offtool.steps.load_programme import load_programme
+from offtool.steps.order_samples import LotFound, order_of_samples
 from offtool.steps.read_readings import TrialAbout, keep_readings, preview_readings
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
+from offtool.steps.sample_found import SampleFound
 from offtool.steps.seam_found import SeamsFound
 from offtool.steps.steel_changes import ToolCorrection
 
@@ -68,6 +71,8 @@ ABOUT_TORQUES = JointTestAbout(
     note="aged: 24 h at 60 °C",
 )
 """Arms of the third trial in fronts of the third trial, turned by hand."""
+PIECES, LOT_PART = ("0417", "0418"), "HO-04"
+"""Two pieces without a tag from the sample room's drawer, and the part whose loose pieces are ordered."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +90,8 @@ class DemoResult:
     correction: ToolCorrection
     joints: JointsFound
     seams: SeamsFound
+    pieces: tuple[SampleFound, ...]
+    lot: LotFound
 
 
 def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
@@ -122,6 +129,8 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
         correction=correct_tool(PROGRAMME, TOOL, TRIAL),
         joints=judge_joints(PROGRAMME),
         seams=judge_seams(PROGRAMME),
+        pieces=tuple(identify_sample(PROGRAMME, number) for number in PIECES),
+        lot=order_of_samples(PROGRAMME, LOT_PART),
     )
 
 

@@ -17,6 +17,7 @@ from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.names import names_by_content, original_file_names
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow
+from offtool.exchange.programme.sample_rows import SamplePhotographRow
 from offtool.exchange.programme.seam_rows import WeldStudyRow
 from offtool.records.models import (
     Cavity,
@@ -26,17 +27,25 @@ from offtool.records.models import (
     JointTest,
     Photograph,
     Programme,
+    SamplePhotograph,
     SourceFile,
     Trial,
     WeldStudy,
 )
 from offtool.records.queries import find_programme, load_readings
 from offtool.records.reading_arrays import NOT_RECORDED
+from offtool.steps.answering import Table
+from offtool.steps.ground_tables import GROUND
 from offtool.steps.inspection_tables import FINDINGS, STUDIES
 from offtool.steps.joint_tables import JOINED
-from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS, Table
+from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS
+from offtool.steps.sample_tables import SAMPLED
 
 R = TypeVar("R", bound=Row)
+
+_TABLES = (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED, *GROUND, *SAMPLED)
+_OF_FILES = ("photographs", "gauge_studies", "joint_tests", "weld_studies", "sample_photographs")
+"""Tables whose rows stand for files; source files are named among themselves."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,11 +83,8 @@ def programme_as_rows(programme: Programme) -> ProgrammeFolder:
     sources = _Sources(programme)
     trials = Trial.objects.filter(tool__programme=programme).select_related("tool")
     readings = {(trial.tool.code, trial.name): _readings(trial, sources) for trial in trials}
-    tables: dict[str, Any] = {
-        table.name: _rows(table, programme)
-        for table in (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED)
-    }
-    for name in ("photographs", "gauge_studies", "joint_tests", "weld_studies"):
+    tables: dict[str, Any] = {table.name: _rows(table, programme) for table in _TABLES}
+    for name in _OF_FILES:
         tables[name] = _with_file_names(tables[name])
     return ProgrammeFolder(
         programme=ProgrammeRow(slug=programme.slug, title=programme.title, note=programme.note),
@@ -109,8 +115,9 @@ def _counted(name: str) -> list[tuple[int, int, str]]:
 
 def _with_file_names(rows: tuple[Any, ...]) -> tuple[Any, ...]:
     """The rows with names for their files; the same bytes lie in the folder once."""
+    pictures = (PhotographRow, SamplePhotographRow)
     names = names_by_content(
-        (row.sha256, row.name if isinstance(row, PhotographRow) else row.file_name) for row in rows
+        (row.sha256, row.name if isinstance(row, pictures) else row.file_name) for row in rows
     )
     return tuple(replace(row, file=names[row.sha256]) for row in rows)
 
@@ -126,6 +133,8 @@ def _content_of(row: FileRow, programme: Programme, sources: _Sources) -> bytes:
         kept = JointTest.objects.filter(joint__programme=programme, sha256=row.sha256)
     elif isinstance(row, WeldStudyRow):
         kept = WeldStudy.objects.filter(seam__programme=programme, sha256=row.sha256)
+    elif isinstance(row, SamplePhotographRow):
+        kept = SamplePhotograph.objects.filter(sample__programme=programme, sha256=row.sha256)
     return bytes(kept.order_by("pk").values_list("content", flat=True)[0])
 
 

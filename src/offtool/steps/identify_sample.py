@@ -22,7 +22,15 @@ from offtool.records.queries import (
 )
 from offtool.steps.overview import is_invented
 from offtool.steps.sample_evidence import SampleEvidence
-from offtool.steps.sample_found import BoundSeen, OriginSeen, PartSeen, SampleFound, SampleLine, SamplesFound
+from offtool.steps.sample_found import (
+    BoundSeen,
+    OriginSeen,
+    PartSeen,
+    SampleFound,
+    SampleLine,
+    SamplesFound,
+    WeightSeen,
+)
 from offtool.steps.sample_origins import NOT_RECORDED, Origins
 from offtool.steps.sample_seen import (
     colours_seen,
@@ -51,8 +59,9 @@ STILL_ALLOWED = 10.0
 def identify_sample(programme: str, number: str) -> SampleFound:
     """Where a sample can come from, how sure, why, and what would change the answer. Raises NotInRecord."""
     found = find_programme(programme)
-    origins = Origins(sample_ground(found))
-    evidence = SampleEvidence(origins, sample_whole(find_sample(found, number)))
+    sample = find_sample(found, number)
+    origins = Origins(sample_ground(found), without=sample.pk)
+    evidence = SampleEvidence(origins, sample_whole(sample))
     return _found(found, origins, evidence)
 
 
@@ -83,6 +92,7 @@ def _found(programme: Programme, origins: Origins, evidence: SampleEvidence) -> 
     stages = dict(origins.stages)
     known = _known(counting, parts, sample.build is not None)
     interrupted = evidence.colours_recorded.interrupted(whole.parts, evidence.colours)
+    weights = tuple(WeightSeen(part=part, found=found) for part, found in evidence.resins())
     return SampleFound(
         programme=programme.slug,
         programme_title=programme.title,
@@ -109,8 +119,18 @@ def _found(programme: Programme, origins: Origins, evidence: SampleEvidence) -> 
         photographs=photographs_seen(whole),
         interrupted=interrupted,
         method=METHOD,
-        cautions=(*identified.cautions, *_cautions(origins, evidence, identified)),
+        cautions=(
+            *identified.cautions,
+            *_cautions(origins, evidence, identified),
+            *(
+                Caution(f"{one.part}: its weight {one.found.words}")
+                for one in weights
+                if not one.found.fits_usual
+            ),
+        ),
+        weights=weights,
         jobs=jobs_seen(interrupted, origins.ground.jobs),
+        build=sample.build.code if sample.build is not None else "",
     )
 
 
@@ -167,6 +187,8 @@ def _record_in_words(origins: Origins) -> str:
         said.append(count(len(ground.builds), "build"))
     if ground.details:
         said.append(count(len(ground.details), "detail"))
+    if origins.tagged:
+        said.append(f"signs on tagged samples, {origins.tagged.total()} in all")
     return ", ".join(said)
 
 

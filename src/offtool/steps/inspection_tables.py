@@ -18,7 +18,7 @@ from offtool.exchange.programme.inspection_rows import (
     PhotographRow,
 )
 from offtool.records.models import Flaw, GaugeReading, GaugeStudy, Look, Photograph, Programme
-from offtool.steps.programme_tables import Known, Table
+from offtool.steps.answering import Known, Table
 
 
 def _looks(programme: Programme) -> Iterator[Look]:

@@ -29,7 +29,7 @@ from offtool.records.models import (
     WeldRun,
     WeldStudy,
 )
-from offtool.steps.programme_tables import Known, Table
+from offtool.steps.answering import Known, Table
 
 
 def _size_names(size: Characteristic | None) -> dict[str, str]:

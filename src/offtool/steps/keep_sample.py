@@ -124,6 +124,22 @@ def change_sample_part(
     change_part(part, columns, made_by=by, reason=reason)
 
 
+def part_as_said(programme: str, number: str, label: str) -> PartSaid:
+    """A part of a sample as it is said now. Raises NotInRecord."""
+    part = find_sample_part(_sample(programme, number), label)
+    return PartSaid(
+        part=part.part.code,
+        label=part.label,
+        tool=part.tool.code if part.tool is not None else "",
+        trial=part.trial.name if part.trial is not None else "",
+        state=part.state.label if part.state is not None else "",
+        cavity=part.cavity.label if part.cavity is not None else "",
+        shot=part.shot,
+        colour=part.colour,
+        note=part.note,
+    )
+
+
 def look_for_detail_on(
     programme: str,
     number: str,
@@ -258,7 +274,7 @@ def _new_sample(programme: Programme, said: SampleSaid) -> NewSample:
 
 
 def _new_part(programme: Programme, said: PartSaid) -> NewSamplePart:
-    part = _part_named(programme, said.part)
+    part = part_named(programme, said.part)
     needed = said.trial or said.state or said.cavity
     tool = find_tool(programme, said.tool) if said.tool else _only_tool(part) if needed else None
     trial = find_trial(tool, said.trial) if tool is not None and said.trial else None
@@ -285,7 +301,7 @@ def _new_part(programme: Programme, said: PartSaid) -> NewSamplePart:
     )
 
 
-def _part_named(programme: Programme, name: str) -> Part:
+def part_named(programme: Programme, name: str) -> Part:
     """A part by its code, or by its name where one only has it."""
     parts = list(programme.parts.all())
     asked = name.strip().casefold()

@@ -21,6 +21,7 @@ from offtool.records.operations import ReadFile, store_readings
 from offtool.records.queries import load_readings
 from offtool.records.reading_arrays import NOT_RECORDED, ReadingArrays, ReadingColumns
 from offtool.records.refusals import refusals_in_words
+from offtool.steps.answering import Known
 from offtool.steps.bringing_in import (
     REASON,
     TableLoaded,
@@ -34,8 +35,9 @@ from offtool.steps.bringing_in_inspection import (
 )
 from offtool.steps.bringing_in_joints import bring_in_joints, bring_in_seams
 from offtool.steps.bringing_in_measured import bring_in_measured
+from offtool.steps.bringing_in_samples import bring_in_samples
 from offtool.steps.inspection_tables import STUDIES
-from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, Known
+from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +92,7 @@ def load_programme(folder: Path, *, loaded_by: str) -> LoadReport:
             *bring_in_measured(told, *STUDIES, known),
             *bring_in_joints(told, known),
             *bring_in_seams(told, known),
+            *bring_in_samples(told, known),
             bring_in(CORRECTIONS, told.corrections, known),
             bring_in_predictions(told.predictions, known),
         )

@@ -1,17 +1,8 @@
-"""How the tables of a programme folder and those of the record answer each other.
-
-A table's plain columns have the same names on both sides. What differs is how rows point at each other: the
-folder by names, the record by keys; each table says so once, for loading and for dumping.
-"""
+"""The tables of a programme's definitions, corrections and predictions, in its folder and in the record."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
-from functools import cached_property
 from typing import Any
-
-from django.db.models import Model
 
 from offtool.exchange.programme.inspection_rows import DefectRow
 from offtool.exchange.programme.rows import (
@@ -24,12 +15,10 @@ from offtool.exchange.programme.rows import (
     PartRow,
     PredictionRow,
     ResinRow,
-    Row,
     StateRow,
     SteelSizeRow,
     ToolRow,
     TrialRow,
-    cells_of,
 )
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import (
@@ -37,104 +26,19 @@ from offtool.records.models import (
     Characteristic,
     Correction,
     Defect,
-    Flaw,
     Gauge,
-    GaugeReading,
-    GaugeStudy,
-    Joint,
-    JointDemand,
-    JointReading,
-    JointSize,
-    JointTest,
-    Look,
     Move,
     Part,
-    Photograph,
     Prediction,
-    Programme,
     Resin,
-    Seam,
-    SeamSize,
     SteelFeature,
     SteelSize,
     Tool,
     ToolState,
     Trial,
-    WeldRun,
-    WeldStudy,
 )
-
-Names = tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Known:
-    """The rows of a programme in the record, by their names in the folder."""
-
-    programme: Programme
-    resins: dict[Names, Resin] = field(default_factory=dict)
-    parts: dict[Names, Part] = field(default_factory=dict)
-    gauges: dict[Names, Gauge] = field(default_factory=dict)
-    tools: dict[Names, Tool] = field(default_factory=dict)
-    cavities: dict[Names, Cavity] = field(default_factory=dict)
-    states: dict[Names, ToolState] = field(default_factory=dict)
-    characteristics: dict[Names, Characteristic] = field(default_factory=dict)
-    features: dict[Names, SteelFeature] = field(default_factory=dict)
-    moves: dict[Names, Move] = field(default_factory=dict)
-    steel_sizes: dict[Names, SteelSize] = field(default_factory=dict)
-    trials: dict[Names, Trial] = field(default_factory=dict)
-    corrections: dict[Names, Correction] = field(default_factory=dict)
-    defects: dict[Names, Defect] = field(default_factory=dict)
-    looks: dict[Names, Look] = field(default_factory=dict)
-    flaws: dict[Names, Flaw] = field(default_factory=dict)
-    photographs: dict[Names, Photograph] = field(default_factory=dict)
-    gauge_studies: dict[Names, GaugeStudy] = field(default_factory=dict)
-    gauge_readings: dict[Names, GaugeReading] = field(default_factory=dict)
-    joints: dict[Names, Joint] = field(default_factory=dict)
-    joint_sizes: dict[Names, JointSize] = field(default_factory=dict)
-    joint_tests: dict[Names, JointTest] = field(default_factory=dict)
-    joint_readings: dict[Names, JointReading] = field(default_factory=dict)
-    joint_demands: dict[Names, JointDemand] = field(default_factory=dict)
-    seams: dict[Names, Seam] = field(default_factory=dict)
-    seam_sizes: dict[Names, SeamSize] = field(default_factory=dict)
-    weld_studies: dict[Names, WeldStudy] = field(default_factory=dict)
-    weld_runs: dict[Names, WeldRun] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Table:
-    """One table on both sides.
-
-    kept : the record's rows of a programme
-    names : a record's row to the folder's columns that point at other rows
-    links : a folder's row to the record's foreign keys
-    as_given : the rows of one owner, the first column of the key, keep the order in which they were given
-    settled : columns that are not changed any more where `is_used` says so of a record's row and the column
-    """
-
-    name: str
-    row: type[Row]
-    model: type[Model]
-    kept: Callable[[Programme], Iterable[Any]]
-    names: Callable[[Any], Mapping[str, Any]]
-    links: Callable[[Any, Known], Mapping[str, Any]]
-    as_given: bool = False
-    settled: tuple[str, ...] = ()
-    is_used: Callable[[Any, str], bool] = lambda kept, column: True
-
-    def row_of(self, kept: Any) -> Row:
-        """The folder's row for a row of the record."""
-        return self.row(**{column: getattr(kept, column) for column in self.plain}, **self.names(kept))
-
-    def values_of(self, row: Any, known: Known) -> dict[str, Any]:
-        """The record's fields for a row of the folder."""
-        return {column: getattr(row, column) for column in self.plain} | dict(self.links(row, known))
-
-    @cached_property
-    def plain(self) -> tuple[str, ...]:
-        """The columns that have the same name and content on both sides."""
-        fields = {each.name for each in self.model._meta.fields if not each.is_relation}
-        return tuple(column for column in cells_of(self.row) if column in fields)
+from offtool.steps.answering import Known, Table
+from offtool.steps.ground_tables import JOBS, PRESS_HOLDS, PRESSES
 
 
 def _part_of(known: Known, tool: str, feature: str) -> str:
@@ -309,11 +213,21 @@ TRIALS = Table(
     name="trials",
     row=TrialRow,
     model=Trial,
-    kept=lambda programme: Trial.objects.filter(tool__programme=programme).select_related("tool", "state"),
-    names=lambda trial: {"tool": trial.tool.code, "state": trial.state.label},
+    kept=lambda programme: Trial.objects.filter(tool__programme=programme).select_related(
+        "tool", "state", "interrupted__press"
+    ),
+    names=lambda trial: {
+        "tool": trial.tool.code,
+        "state": trial.state.label,
+        "interrupted_press": trial.interrupted.press.code if trial.interrupted else "",
+        "interrupted_job": trial.interrupted.code if trial.interrupted else "",
+    },
     links=lambda row, known: {
         "tool": known.tools[(row.tool,)],
         "state": known.states[row.tool, row.state],
+        "interrupted": (
+            known.jobs[row.interrupted_press, row.interrupted_job] if row.interrupted_job else None
+        ),
     },
 )
 DEFECTS = Table(
@@ -354,6 +268,6 @@ PREDICTIONS = Table(
 
 DEFINITIONS = (
     *(RESINS, PARTS, GAUGES, TOOLS, CAVITIES, STATES, CHARACTERISTICS),
-    *(FEATURES, MOVES, STEEL_SIZES, TRIALS, DEFECTS),
+    *(FEATURES, MOVES, STEEL_SIZES, PRESSES, PRESS_HOLDS, JOBS, TRIALS, DEFECTS),
 )
 """What can be entered before anything is measured, each after what it points at."""

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from functools import cached_property
+
+import numpy as np
 
 from offtool.core.samples.identify import (
     Finding,
@@ -20,9 +23,11 @@ from offtool.core.samples.identify import (
     size_finding,
     tag_finding,
 )
-from offtool.handbook.sample_signs import COLOUR, SIGNS
+from offtool.core.samples.identify.resin import ResinByWeight, resin_by_weight
+from offtool.core.values import ImpossibleInput
+from offtool.handbook.sample_signs import AS_DETAILS, COLOUR, SIGNS
 from offtool.handbook.terms import DetailKind, SizeKind
-from offtool.records.models import SampleColour, SamplePart, SeenDetail, SeenSign
+from offtool.records.models import SampleColour, SamplePart, SampleSize, SeenDetail, SeenSign
 from offtool.records.queries import DetailKept, SampleWhole
 from offtool.steps.sample_colours import ColoursRecorded
 from offtool.steps.sample_origins import Origins, RunMade
@@ -114,10 +119,27 @@ class SampleEvidence:
                 found[one.sample_part_id, one.sign] = one, one.is_sure and agrees
         return found
 
-    def sizes_of(self, part: SamplePart) -> tuple[SizeOfPart, ...]:
-        """The characteristics of a part, measured on it or not."""
-        readings = [one for one in self.whole.sizes if one.sample_part_id == part.pk and not one.set_aside]
-        return self._sizes.of_part(part, self.makes[part.label], readings)
+    @cached_property
+    def sizes(self) -> Mapping[int, tuple[SizeOfPart, ...]]:
+        """The characteristics of each part, measured on it or not, by the key of the part."""
+        readings: dict[int, list[SampleSize]] = defaultdict(list)
+        for one in self.whole.sizes:
+            if not one.set_aside:
+                readings[one.sample_part_id].append(one)
+        return {
+            part.pk: self._sizes.of_part(part, self.makes[part.label], readings[part.pk])
+            for part in self.whole.parts
+        }
+
+    def resins(self) -> Iterator[tuple[str, ResinByWeight]]:
+        """Of each part that was weighed, which resin its weight fits."""
+        for part in self.whole.parts:
+            for size in self.sizes[part.pk]:
+                means = size.record.means[np.isfinite(size.record.means)]
+                if size.characteristic.kind == SizeKind.WEIGHT.value and size.measured and means.size:
+                    with suppress(ImpossibleInput):  # a resin or a weight that no part has
+                        resin = part.part.resin.code
+                        yield part.label, resin_by_weight(size.measured.value, float(means.mean()), resin)
 
     def _of_part(self, part: SamplePart) -> Iterator[Finding]:
         makes = self.makes[part.label]
@@ -134,7 +156,7 @@ class SampleEvidence:
                 yield detail_finding(
                     str(kept.detail), seen.is_there, shows, plain, kind=kind, is_sure=is_sure
                 )
-        measured = [one.measured for one in self.sizes_of(part) if one.measured is not None]
+        measured = [one.measured for one in self.sizes[part.pk] if one.measured is not None]
         if measured:
             yield size_finding(measured, plain, cavity=self._cavity(part, makes))
         if (colour := self.colours_recorded.finding(part, makes, self.colours.get(part.pk, ()))) is not None:
@@ -185,7 +207,7 @@ class SampleEvidence:
                 where = kept.detail.where or "look for it"
                 kind = DetailKind(kept.detail.kind)
                 yield look_for_detail(part.label, str(kept.detail), where, _shows(kept, makes), plain, kind)
-        for size in self.sizes_of(part):
+        for size in self.sizes[part.pk]:
             one = size.characteristic
             if size.measured is None and one.kind in LOOKABLE_KINDS:
                 decimals = decimals_for(one.lower, one.upper, one.nominal)
@@ -194,6 +216,8 @@ class SampleEvidence:
                     yield look
         for code, sign in SIGNS.items():
             seen = (part.pk, code) in self._seen_signs or (None, code) in self._seen_signs
+            if code in AS_DETAILS and self._details.get(part.part_id):
+                continue
             if sign.of_each_part and not seen and not (code == COLOUR and self.colours.get(part.pk)):
                 stages = [one.make.stage for one in makes]
                 yield look_for_sign(part.label, sign, stages, self.origins.shares[code])

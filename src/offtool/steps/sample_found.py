@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from offtool.core.samples.colour import InterruptedRun
 from offtool.core.samples.identify import Identified
+from offtool.core.samples.identify.resin import ResinByWeight
 from offtool.core.values import Caution
 from offtool.handbook.terms import Stage
 from offtool.steps.findings import Action, Fact
@@ -107,6 +108,14 @@ class PartSeen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WeightSeen:
+    """A part that was weighed, and which resin its weight fits."""
+
+    part: str
+    found: ResinByWeight
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class InWords:
     """The answer in both tongues, and in which sense a first shot is meant."""
 
@@ -147,6 +156,10 @@ class SampleFound:
     cautions: tuple[Caution, ...]
     jobs: tuple[JobSeen, ...] = ()
     """Those that the interrupted run names."""
+    build: str = ""
+    """The build that its tag names."""
+    weights: tuple[WeightSeen, ...] = ()
+    """Parts that were weighed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -17,6 +18,8 @@ from offtool.records.queries import BuildKept, SampleGround
 
 NOT_RECORDED = "not recorded"
 LATER_STEEL = "later steel"
+WORTH_PIECES = 10.0
+"""So many tagged pieces of a stage count as much as the share that was said for it. Our own."""
 SOON = timedelta(days=90)
 YET_TO_COME = 0.1
 """What is left of the share of a stage that had hardly come when the piece was found. Our own."""
@@ -66,8 +69,10 @@ def stage_of_run(run: Trial, is_first: bool) -> Stage:
 class Origins:
     """The runs, builds and stages of one programme, ready to be asked about a piece."""
 
-    def __init__(self, ground: SampleGround) -> None:
+    def __init__(self, ground: SampleGround, *, without: int | None = None) -> None:
         self.ground = ground
+        self.without = without
+        """Key of the sample that is asked about: its own tag teaches nothing of it."""
 
     @cached_property
     def stages(self) -> Mapping[Stage, StageSaid]:
@@ -86,15 +91,38 @@ class Origins:
 
     @cached_property
     def shares(self) -> Mapping[str, Mapping[str, Mapping[Stage, float]]]:
-        """By sign and outcome, how often it is met at each stage: the programme's, else the handbook's."""
-        table = {
+        """By sign and outcome, how often it is met at each stage: the programme's, else the handbook's.
+
+        Both are moved by what was seen on tagged samples, as if they stood for so many pieces of a stage.
+        """
+        said: dict[str, dict[str, dict[Stage, float]]] = {
             code: {outcome: {stage: sign.at(stage)[outcome] for stage in Stage} for outcome in sign.outcomes}
             for code, sign in SIGNS.items()
         }
         for own in self.ground.sign_shares:
-            if own.sign in table and own.outcome in table[own.sign]:
-                table[own.sign][own.outcome][Stage(own.stage)] = own.share
-        return table
+            if own.sign in said and own.outcome in said[own.sign]:
+                said[own.sign][own.outcome][Stage(own.stage)] = own.share
+        seen = self.tagged
+        for code, outcomes in said.items():
+            for stage in Stage:
+                pieces = sum(seen[code, outcome, stage] for outcome in outcomes)
+                for outcome, shares in outcomes.items():
+                    known = WORTH_PIECES * shares[stage] + seen[code, outcome, stage]
+                    shares[stage] = known / (WORTH_PIECES + pieces)
+        return said
+
+    @cached_property
+    def tagged(self) -> Counter[tuple[str, str, Stage]]:
+        """How many tagged samples showed an outcome of a sign at a stage; the piece itself is left out."""
+        found: Counter[tuple[str, str, Stage]] = Counter()
+        for one in self.ground.tagged_signs:
+            if one.sample_id == self.without:
+                continue
+            if one.build_stage:
+                found[one.sign, one.outcome, Stage(one.build_stage)] += 1
+            elif one.trial_id is not None and one.trial_id in self.stage_of:
+                found[one.sign, one.outcome, self.stage_of[one.trial_id]] += 1
+        return found
 
     @cached_property
     def stage_of(self) -> Mapping[int, Stage]:

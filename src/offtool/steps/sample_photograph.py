@@ -1,10 +1,16 @@
-"""A photograph of a sample as it is shown and printed: drawn anew, without where and when it was taken."""
+"""Photographs of a sample: several kept at once, and one as it is printed, without where and when it was."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
 
 from offtool.exchange.pictures import SHOWN, draw_picture
 from offtool.records.queries import find_programme, find_sample
 from offtool.records.queries.samples import find_sample_photograph
+from offtool.steps.keep_sample import photograph_sample
 from offtool.steps.sample_found import SampleFound
 
 
@@ -19,3 +25,21 @@ def first_photograph(found: SampleFound, *, longest: int = SHOWN) -> bytes | Non
     if not found.photographs:
         return None
     return drawn_photograph(found.programme, found.number, found.photographs[0].key, longest=longest)
+
+
+def keep_photographs(
+    programme: str,
+    number: str,
+    pictures: Sequence[tuple[str, bytes]],
+    *,
+    part: str = "",
+    note: str = "",
+    at: datetime,
+    by: str,
+) -> tuple[int, ...]:
+    """Keep photographs by name and content, all or none. Returns their keys; raises PictureRefused."""
+    with transaction.atomic():
+        return tuple(
+            photograph_sample(programme, number, content, name, part=part, note=note, at=at, by=by)
+            for name, content in pictures
+        )

@@ -63,7 +63,8 @@ def _observations(whole: SampleWhole) -> Iterator[ObservationSeen]:
         decimals = decimals_for(one.lower, one.upper, one.nominal)
         about = f"{one.part.code} {one.number} {one.name}".rstrip()
         plus = f" ± {size.uncertainty:g}" if size.uncertainty is not None else ""
-        said = f"{size.value:.{decimals}f}{plus} {one.unit}"
+        written = max(f"{size.value:.{decimals}f}", f"{size.value:.10g}", key=len)  # as it was measured
+        said = f"{written}{plus} {one.unit}"
         yield _seen(size, "size", size.sample_part.label, about, said, True)
     for colour in whole.colours:
         said = f"L* {colour.lightness:.1f}, a* {colour.a:.1f}, b* {colour.b:.1f}"

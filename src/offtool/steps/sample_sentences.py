@@ -19,7 +19,7 @@ possible, both are named. Our own."""
 NAMED = 0.1
 """Less probable origins are not named in the headline."""
 OWN = 0.8
-"""A part this sure of its run is named with it where the parts disagree."""
+"""A part less sure of its run is named with the state of its steel, where the parts disagree."""
 FROM_ELSEWHERE = 0.5
 WORTH_LOOKING = 0.05
 """Bits below which a look is not asked for."""
@@ -71,12 +71,19 @@ def is_mixed(found: Identified) -> bool:
 
 
 def _of_different_runs(found: Identified) -> str:
-    """Each part with its run, where at least two are sure of their own and they differ."""
-    sure = [part for part in found.parts if part.makes and part.makes[0].probability >= OWN]
-    apart = [part for part in found.parts if part.belongs < FROM_ELSEWHERE and part in sure]
-    if not apart or len(sure) < 2:
+    """What each part is, where no origin that is at all probable explains all of them."""
+    probable = [one for one in found.answers if one.probability >= NAMED]
+    if len(found.parts) < 2 or not all(one.elsewhere for one in probable):
         return ""
-    return "; ".join(f"{part.label} {_make_in_words(part)}" for part in sure)
+    return "; ".join(f"{part.label} {_own(part)}" for part in found.parts if part.makes)
+
+
+def _own(part: PartAnswer) -> str:
+    """The run of a part where it is sure of it, else the state of its steel."""
+    if part.makes[0].probability >= OWN or not part.states or not part.states[0][1]:
+        return _make_in_words(part)
+    tool, state, probability = part.states[0]
+    return f"of steel in state {state} of {tool} ({share(probability)})"
 
 
 def _from(one: Answer) -> str:
@@ -224,7 +231,9 @@ def register_headline(samples: int, untagged: int, searched: str) -> str:
     if not samples:
         return "No sample is registered yet."
     if untagged == samples:
-        return f"{count(samples, 'sample')}; {'its tag names' if samples == 1 else 'no tag names'} no trial."
+        return (
+            f"{count(samples, 'sample')}; {'its tag names no' if samples == 1 else 'no tag names a'} trial."
+        )
     if untagged:
         return f"{count(samples, 'sample')}, {untagged} of them without a trial or build on the tag."
     return f"{count(samples, 'sample')}, all with a trial or build on the tag."

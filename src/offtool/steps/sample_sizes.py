@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import hypot, nan, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from offtool.core.samples.identify import MeasuredSize, SizeRecord
+from offtool.core.samples.identify import MeasuredSize, SizeRecord, pool_runs
 from offtool.handbook.terms import Direction, SizeKind
 from offtool.records.models import Cavity, Characteristic, SamplePart, SampleSize
 from offtool.records.queries import SampleGround, SizeInTrial, sizes_in_trials
@@ -69,7 +69,22 @@ class SizesRecorded:
         for one in readings:
             values[one.characteristic_id].append(one)
         own = [one for one in self.characteristics.values() if one.part_id == part.part_id]
-        return tuple(self._size(one, makes, values.get(one.pk, [])) for one in own)
+        records = self._records(own, makes)
+        return tuple(
+            self._size(one, record, values.get(one.pk, [])) for one, record in zip(own, records, strict=True)
+        )
+
+    def _records(self, own: Sequence[Characteristic], makes: Sequence[RunMade]) -> Iterator[SizeRecord]:
+        """As measured, runs in one state steadying each other; else as the measured steel makes it."""
+        if not own or not makes:
+            yield from (self._as_measured(one, makes) for one in own)
+            return
+        counts = [size.n for sizes in self._measured.values() for size in sizes]
+        shots = max(int(np.median(counts)), 1) if counts else 1
+        measured = tuple(self._as_measured(one, makes) for one in own)
+        steadied = pool_runs(measured, [one.make for one in makes], shots)
+        for one, record in zip(own, steadied, strict=True):
+            yield self._with_steel(one, record, makes)
 
     def cavities(self, part_id: int, makes: Sequence[RunMade]) -> list[list[Cavity]]:
         """For each make, the cavities of its tool that make this part, as often as the tool with most has."""
@@ -84,10 +99,7 @@ class SizesRecorded:
             rows.append([found[i % len(found)] for i in range(most)] if found else [])
         return rows
 
-    def _size(
-        self, one: Characteristic, makes: Sequence[RunMade], readings: Sequence[SampleSize]
-    ) -> SizeOfPart:
-        record = self._record(one, makes)
+    def _size(self, one: Characteristic, record: SizeRecord, readings: Sequence[SampleSize]) -> SizeOfPart:
         given = [reading.uncertainty for reading in readings if reading.uncertainty is not None]
         uncertainty, says = (max(given), "as given") if given else usual_uncertainty(one)
         measured = None
@@ -98,28 +110,33 @@ class SizesRecorded:
             characteristic=one, measured=measured, record=record, uncertainty=uncertainty, says=says
         )
 
-    def _record(self, one: Characteristic, makes: Sequence[RunMade]) -> SizeRecord:
+    def _as_measured(self, one: Characteristic, makes: Sequence[RunMade]) -> SizeRecord:
+        """The means that the runs themselves showed."""
         rows = self.cavities(one.part_id, makes)
-        most = max((len(row) for row in rows), default=0) or 1
-        means = np.full((len(makes), most), nan)
-        pooled = self._pooled_sd(one)
-        sds = np.full_like(means, nan)
+        means = np.full((len(makes), max((len(row) for row in rows), default=0) or 1), nan)
         for i, (made, row) in enumerate(zip(makes, rows, strict=True)):
             for j, cavity in enumerate(row):
                 found = self._in_run(one, made, cavity)
-                if found is not None:
-                    means[i, j] = found.mean
-                    sds[i, j] = pooled * sqrt(1 + 1 / found.n)
-                elif (steel := self._from_steel(one, made, cavity)) is not None:
-                    means[i, j] = steel
-                    sds[i, j] = hypot(pooled, FROM_STEEL * abs(steel))
+                means[i, j] = nan if found is None else found.mean
         return SizeRecord(
             name=f"{one.name or 'size'} ({one.number})",
             unit=one.unit,
             means=means,
-            sds=sds,
+            sds=np.where(np.isnan(means), nan, self._pooled_sd(one)),
             grows=GROWS.get(one.kind, 0.0 if one.kind in WITHOUT_SIZE else 1.0),
         )
+
+    def _with_steel(self, one: Characteristic, record: SizeRecord, makes: Sequence[RunMade]) -> SizeRecord:
+        """Where no run in a state was measured: what its steel makes with the shrinkage allowed for."""
+        means, sds = record.means.copy(), record.sds.copy()
+        states = [(made.make.tool, made.make.state) for made in makes]
+        measured = {state for state, row in zip(states, means, strict=True) if np.isfinite(row).any()}
+        for i, (made, row) in enumerate(zip(makes, self.cavities(one.part_id, makes), strict=True)):
+            for j, cavity in enumerate(row if states[i] not in measured else ()):
+                steel = self._from_steel(one, made, cavity)
+                if steel is not None:
+                    means[i, j], sds[i, j] = steel, hypot(self._pooled_sd(one), FROM_STEEL * abs(steel))
+        return replace(record, means=means, sds=sds)
 
     def _in_run(self, one: Characteristic, made: RunMade, cavity: Cavity) -> SizeInTrial | None:
         if made.trial is None:

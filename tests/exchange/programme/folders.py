@@ -42,6 +42,7 @@ from offtool.handbook.terms import (
     Stated,
     WeightClass,
 )
+from tests.exchange.programme.ground import ground_tables, with_runs
 from tests.exchange.programme.inspected import exclusions, inspection_tables, times
 from tests.exchange.programme.joined import joined_tables
 from tests.exchange.programme.made_up import (
@@ -61,6 +62,7 @@ from tests.exchange.programme.made_up import (
     some,
     words,
 )
+from tests.exchange.programme.sampled import sampled_tables
 
 
 @st.composite
@@ -130,6 +132,8 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         for tool in tools
         for name in distinct(draw, 1, 2)
     ]
+    ground = ground_tables(draw, parts, tools, cavities, states, trials)
+    trials = with_runs(draw, trials, ground["jobs"])
     characteristics = [
         _characteristic(draw, part.code, number, gauges) for part in parts for number in distinct(draw, 1, 2)
     ]
@@ -172,6 +176,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
     corrections = _corrections(draw, trials, impressions, states)
     inspected = inspection_tables(draw, trials, cavities, gauges, characteristics, contents)
     joined = joined_tables(draw, parts, trials, cavities, gauges, characteristics, contents)
+    sampled = sampled_tables(draw, parts, trials, cavities, states, characteristics, ground, contents)
     return ProgrammeFolder(
         programme=ProgrammeRow(
             slug=draw(st.from_regex(r"[A-Za-z0-9_-]{1,50}", fullmatch=True)),
@@ -194,6 +199,8 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         predictions=tuple(_predictions(draw, trials, cavities, characteristics, corrections, features)),
         **inspected,
         **joined,
+        **ground,
+        **sampled,
         exclusions=exclusions(draw, sources, readings),
         readings=readings,
         original_of=lambda row: contents[row.sha256],

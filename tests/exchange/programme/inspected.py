@@ -24,6 +24,7 @@ from offtool.exchange.programme.inspection_rows import (
 from offtool.exchange.programme.names import names_by_content
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import CavityRow, CharacteristicRow, GaugeRow, SourceRow, TrialRow
+from offtool.exchange.programme.sample_rows import SamplePhotographRow
 from offtool.handbook.terms import PictureType, StudyKind, WeightClass
 from tests.exchange.programme.made_up import (
     days,
@@ -112,7 +113,8 @@ def content_of(draw: DrawFn, contents: Contents) -> str:
 
 def with_files(rows: Sequence[Any]) -> tuple[Any, ...]:
     files = names_by_content(
-        (row.sha256, row.name if isinstance(row, PhotographRow) else row.file_name) for row in rows
+        (row.sha256, row.name if isinstance(row, PhotographRow | SamplePhotographRow) else row.file_name)
+        for row in rows
     )
     return tuple(replace(row, file=files[row.sha256]) for row in rows)
 

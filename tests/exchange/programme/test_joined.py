@@ -214,8 +214,3 @@ def test_a_folder_of_before_has_no_joints_and_is_written_without_them(tmp_path: 
     text = (tmp_path / "new" / "programme.toml").read_text(encoding="utf-8")
     assert "joint" not in text
     assert "seam" not in text
-
-
-def test_every_table_that_is_written_only_with_rows_is_tried_here(otter: Path) -> None:
-    told = read_folder(otter)
-    assert all(getattr(told, name) for name in ONLY_WITH_ROWS)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from offtool.exchange.programme.folder import ProgrammeFolder
+from offtool.exchange.programme.ground_checks import check_ground
 from offtool.exchange.programme.inspection_checks import check_inspection
 from offtool.exchange.programme.joint_checks import check_joints
 from offtool.exchange.programme.names import readings_file_names
@@ -17,6 +18,7 @@ from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.refused import Place, refuse_unknown
 from offtool.exchange.programme.rows import CharacteristicRow, CorrectionRow, PredictionRow, Row
+from offtool.exchange.programme.sample_checks import check_samples
 from offtool.exchange.programme.seam_checks import check_seams
 from offtool.handbook.terms import UNITS, CorrectionStatus, SizeKind
 
@@ -41,6 +43,8 @@ def check_folder(told: ProgrammeFolder) -> None:
     check_inspection(told, checks.names)
     check_joints(told, checks.names)
     check_seams(told, checks.names)
+    check_ground(told, checks.names)
+    check_samples(told, checks.names)
 
 
 def _refuse_twice(rows: Iterable[Row]) -> None:

@@ -6,6 +6,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from offtool.exchange.programme.ground_rows import (
+    BuildPartRow,
+    BuildRow,
+    DetailRow,
+    DetailStateRow,
+    JobRow,
+    PressHoldsRow,
+    PressRow,
+    SignShareRow,
+    StageNameRow,
+)
 from offtool.exchange.programme.inspection_rows import (
     DefectRow,
     ExclusionRow,
@@ -42,6 +53,15 @@ from offtool.exchange.programme.rows import (
     ToolRow,
     TrialRow,
 )
+from offtool.exchange.programme.sample_rows import (
+    SampleColourRow,
+    SamplePartRow,
+    SamplePhotographRow,
+    SampleRow,
+    SampleSizeRow,
+    SeenDetailRow,
+    SeenSignRow,
+)
 from offtool.exchange.programme.seam_rows import SeamRow, SeamSizeRow, WeldRunRow, WeldStudyRow
 
 WRITTEN = "written.csv"
@@ -66,6 +86,22 @@ CSV_TABLES: Mapping[str, type[Row]] = {
     "joint_demands": JointDemandRow,
     "weld_studies": WeldStudyRow,
     "weld_runs": WeldRunRow,
+    "presses": PressRow,
+    "press_holds": PressHoldsRow,
+    "jobs": JobRow,
+    "builds": BuildRow,
+    "build_parts": BuildPartRow,
+    "details": DetailRow,
+    "detail_states": DetailStateRow,
+    "stage_names": StageNameRow,
+    "sign_shares": SignShareRow,
+    "samples": SampleRow,
+    "sample_parts": SamplePartRow,
+    "seen_details": SeenDetailRow,
+    "seen_signs": SeenSignRow,
+    "sample_sizes": SampleSizeRow,
+    "sample_colours": SampleColourRow,
+    "sample_photographs": SamplePhotographRow,
 }
 """The tables that are CSV files of their own; the others stand in programme.toml."""
 
@@ -74,10 +110,15 @@ ONLY_WITH_ROWS = (
     *("gauge_studies", "gauge_readings", "exclusions"),
     *("joint_tests", "joint_readings", "joint_demands"),
     *("weld_studies", "weld_runs"),
+    *("presses", "press_holds", "jobs", "builds", "build_parts", "details", "detail_states"),
+    *("stage_names", "sign_shares", "samples", "sample_parts"),
+    *("seen_details", "seen_signs", "sample_sizes", "sample_colours", "sample_photographs"),
 )
 """Tables that are written only when there is something in them."""
 
-FileRow: TypeAlias = SourceRow | PhotographRow | GaugeStudyRow | JointTestRow | WeldStudyRow
+FileRow: TypeAlias = (
+    SourceRow | PhotographRow | GaugeStudyRow | JointTestRow | WeldStudyRow | SamplePhotographRow
+)
 """A row that stands for a file of the folder, byte for byte: `file` is its name there, in `folder`."""
 
 FILES: Mapping[str, type[FileRow]] = {
@@ -86,6 +127,7 @@ FILES: Mapping[str, type[FileRow]] = {
     "gauge_studies": GaugeStudyRow,
     "joint_tests": JointTestRow,
     "weld_studies": WeldStudyRow,
+    "sample_photographs": SamplePhotographRow,
 }
 """Tables whose rows stand for files, byte for byte."""
 
@@ -128,5 +170,21 @@ class ProgrammeFolder:
     seam_sizes: tuple[SeamSizeRow, ...] = ()
     weld_studies: tuple[WeldStudyRow, ...] = ()
     weld_runs: tuple[WeldRunRow, ...] = ()
+    presses: tuple[PressRow, ...] = ()
+    press_holds: tuple[PressHoldsRow, ...] = ()
+    jobs: tuple[JobRow, ...] = ()
+    builds: tuple[BuildRow, ...] = ()
+    build_parts: tuple[BuildPartRow, ...] = ()
+    details: tuple[DetailRow, ...] = ()
+    detail_states: tuple[DetailStateRow, ...] = ()
+    stage_names: tuple[StageNameRow, ...] = ()
+    sign_shares: tuple[SignShareRow, ...] = ()
+    samples: tuple[SampleRow, ...] = ()
+    sample_parts: tuple[SamplePartRow, ...] = ()
+    seen_details: tuple[SeenDetailRow, ...] = ()
+    seen_signs: tuple[SeenSignRow, ...] = ()
+    sample_sizes: tuple[SampleSizeRow, ...] = ()
+    sample_colours: tuple[SampleColourRow, ...] = ()
+    sample_photographs: tuple[SamplePhotographRow, ...] = ()
     readings: Mapping[tuple[str, str], TrialReadings]
     original_of: Callable[[FileRow], bytes]

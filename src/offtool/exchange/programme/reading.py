@@ -20,6 +20,7 @@ from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings, read_readings
 from offtool.exchange.programme.refused import FolderRefused, Place
 from offtool.exchange.programme.rows import SourceRow, TrialRow
+from offtool.exchange.programme.sample_rows import SamplePhotographRow
 from offtool.exchange.programme.seam_rows import WeldStudyRow
 from offtool.exchange.programme.toml_file import read_toml
 
@@ -79,6 +80,7 @@ _NOT_LISTED = {
     GaugeStudyRow.folder: "read it into the record as a gauge study, or take it out",
     JointTestRow.folder: "read it into the record as a test of the joint, or take it out",
     WeldStudyRow.folder: "read it into the record as a weld study, or take it out",
+    SamplePhotographRow.folder: "give it its row, or take it out",
 }
 
 

@@ -21,6 +21,7 @@ from offtool.exchange.programme.cells import (
     slug,
 )
 from offtool.exchange.programme.refused import Place
+from offtool.handbook.measured_colour import DIFFERENCE, LIGHTNESS, SIDEWAYS
 from offtool.handbook.terms import (
     LONGEST_FILE_NAME,
     LONGEST_NAME,
@@ -35,6 +36,7 @@ from offtool.handbook.terms import (
     Half,
     Outcome,
     SizeKind,
+    Stage,
     Stated,
     WeightClass,
 )
@@ -165,9 +167,18 @@ class TrialRow(Row):
     tool: Annotated[str, Name()]
     name: Annotated[str, Name()]
     state: Annotated[str, Name()]
+    stage: Annotated[str, Word(words=Stage, may_be_blank=True, blank="")] = ""
     shot_on: Annotated[date | None, Day()]
+    ended_on: Annotated[date | None, Day()] = None
+    pieces: Annotated[int | None, Whole(at_least=1, may_be_blank=True)] = None
     press: Annotated[str, Name(may_be_blank=True)]
     colour: Annotated[str, Name(may_be_blank=True)]
+    lightness: Annotated[float | None, Number(ends=LIGHTNESS, may_be_blank=True)] = None
+    a: Annotated[float | None, Number(ends=SIDEWAYS, may_be_blank=True)] = None
+    b: Annotated[float | None, Number(ends=SIDEWAYS, may_be_blank=True)] = None
+    colour_spread_de: Annotated[float | None, Number(ends=DIFFERENCE, may_be_blank=True)] = None
+    interrupted_press: Annotated[str, Name(may_be_blank=True)] = ""
+    interrupted_job: Annotated[str, Name(may_be_blank=True)] = ""
     resin_lot: Annotated[str, Name(may_be_blank=True)]
     age_h: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="h", may_be_blank=True)]
     moulded_at: Annotated[datetime | None, Moment(may_be_blank=True)] = None

@@ -1,27 +1,37 @@
-"""What is kept; from programme, part and tool down to trial, source file, reading and correction."""
+"""What is kept; from programme, part and tool down to trial, reading, correction and sample."""
 
 from __future__ import annotations
 
+from offtool.records.models.builds import Build, BuildPart, StageName
 from offtool.records.models.corrections import Correction, Prediction
+from offtool.records.models.details import Detail, DetailInState, SignShare
 from offtool.records.models.gauging import GaugeReading, GaugeStudy
 from offtool.records.models.joints import Joint, JointDemand, JointReading, JointSize, JointTest
 from offtool.records.models.judgement import Exclusion
+from offtool.records.models.observations import SampleColour, SampleSize, SeenDetail, SeenSign
 from offtool.records.models.parts import Characteristic, Gauge, Part, Programme, Resin
 from offtool.records.models.press import Defect, Flaw, Look, Photograph
+from offtool.records.models.presses import Job, Press, PressHolds
+from offtool.records.models.samples import Sample, SamplePart, SamplePhotograph
 from offtool.records.models.seams import Seam, SeamSize, WeldRun, WeldStudy
 from offtool.records.models.tools import Cavity, Move, SteelFeature, SteelSize, Tool, ToolState
 from offtool.records.models.trials import Reading, Shot, SourceFile, Trial
 
 __all__ = [
+    "Build",
+    "BuildPart",
     "Cavity",
     "Characteristic",
     "Correction",
     "Defect",
+    "Detail",
+    "DetailInState",
     "Exclusion",
     "Flaw",
     "Gauge",
     "GaugeReading",
     "GaugeStudy",
+    "Job",
     "Joint",
     "JointDemand",
     "JointReading",
@@ -32,13 +42,24 @@ __all__ = [
     "Part",
     "Photograph",
     "Prediction",
+    "Press",
+    "PressHolds",
     "Programme",
     "Reading",
     "Resin",
+    "Sample",
+    "SampleColour",
+    "SamplePart",
+    "SamplePhotograph",
+    "SampleSize",
     "Seam",
     "SeamSize",
+    "SeenDetail",
+    "SeenSign",
     "Shot",
+    "SignShare",
     "SourceFile",
+    "StageName",
     "SteelFeature",
     "SteelSize",
     "Tool",

@@ -5,9 +5,11 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import CheckConstraint, F, Q
 
-from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, LONGEST_NAME, NOT_NEGATIVE
-from offtool.records.models.base import filled, kept_history, name_field, once, within
+from offtool.handbook.measured_colour import DIFFERENCE, LIGHTNESS, SIDEWAYS
+from offtool.handbook.terms import ANY_NUMBER, LONGEST_FILE_NAME, LONGEST_NAME, NOT_NEGATIVE, Stage
+from offtool.records.models.base import filled, kept_history, name_field, once, within, word_field
 from offtool.records.models.parts import Characteristic, Programme
+from offtool.records.models.presses import Job, in_order, whole_colour
 from offtool.records.models.tools import Cavity, Tool, ToolState
 
 SECONDS_AN_HOUR = 3600
@@ -24,9 +26,34 @@ class Trial(models.Model):
         related_name="trials",
         help_text="The steel that was in the press.",
     )
+    stage = word_field(Stage, "How far the product had come; blank: not said.", blank=True, default="")
     shot_on = models.DateField(null=True, blank=True, help_text="The day it was run.")
+    ended_on = models.DateField(
+        null=True, blank=True, help_text="The last day of a run that took several; blank for one day."
+    )
+    pieces = models.PositiveIntegerField(
+        null=True, blank=True, help_text="How many pieces were made or kept, where somebody knows."
+    )
     press = name_field("The press it ran on.", blank=True, default="")
     colour = name_field("The colour that was in the barrel.", blank=True, default="")
+    lightness = models.FloatField(
+        null=True, blank=True, help_text="CIELAB L* of what was shot, for D65 and 10 degrees."
+    )
+    a = models.FloatField(null=True, blank=True, help_text="CIELAB a*.")
+    b = models.FloatField(null=True, blank=True, help_text="CIELAB b*.")
+    colour_spread_de = models.FloatField(
+        null=True,
+        blank=True,
+        help_text="How far its pieces are from that colour: standard deviation as ΔE00.",
+    )
+    interrupted = models.ForeignKey(
+        Job,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="interrupted_by",
+        help_text="The job that stood still meanwhile; its colour was in the barrel.",
+    )
     resin_lot = name_field("The lot of the resin.", blank=True, default="")
     age_h = models.FloatField(
         null=True,
@@ -49,6 +76,26 @@ class Trial(models.Model):
             once("trial_name_once", "tool", "name"),
             *filled("trial", "name"),
             *within("trial", NOT_NEGATIVE, "age_h"),
+            CheckConstraint(
+                condition=Q(stage__in=["", *(word.value for word in Stage)]),
+                name="trial_stage_word",
+                violation_error_message=f"stage must be blank or one of: {', '.join(Stage)}",
+            ),
+            in_order("trial", "shot_on", "ended_on"),
+            CheckConstraint(
+                condition=Q(pieces__gte=1) | Q(pieces__isnull=True),
+                name="trial_pieces_range",
+                violation_error_message="pieces must be 1 or more, or blank when nobody knows",
+            ),
+            *within("trial", LIGHTNESS, "lightness"),
+            *within("trial", SIDEWAYS, "a", "b"),
+            *within("trial", DIFFERENCE, "colour_spread_de"),
+            whole_colour("trial"),
+            CheckConstraint(
+                condition=Q(colour_spread_de__isnull=True) | Q(lightness__isnull=False),
+                name="trial_spread_of_a_colour",
+                violation_error_message="a spread is that of a measured colour: give lightness, a and b too",
+            ),
             CheckConstraint(
                 condition=Q(measured_at__gte=F("moulded_at"))
                 | Q(measured_at__isnull=True)

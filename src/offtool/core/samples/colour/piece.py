@@ -117,7 +117,10 @@ def _refuse_impossible(
 
 def _why_not(clipped: float, dark: float) -> str:
     if clipped > MOST_CLIPPED:
-        return f"{clipped:.0%} of the region is clipped; expose less, or turn it out of the glare"
+        return (
+            f"{clipped:.0%} of the region is clipped; expose less, turn it out of the glare, or measure so "
+            "strong a colour with an instrument"
+        )
     if dark > MOST_DARK:
         return f"{dark:.0%} of the region is too dark; expose more"
     return ""

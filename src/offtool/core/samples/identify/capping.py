@@ -10,7 +10,7 @@ from offtool.core.samples.identify.hypotheses import Logs
 
 SOFT_CAP = 20.0
 """What is only usual, or can be changed back, counts twenty to one at most. Common practice says about ten;
-in the virtual archive ten costs two right answers of a hundred, and thirty gains no more."""
+in the virtual archive, without records, ten costs two right answers of a hundred; thirty gains few more."""
 TAG_CAP = 30.0
 """Bags are mixed up and tags fall off; our own."""
 MEASURED_CAP = 1e4
