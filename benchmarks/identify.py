@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from benchmarks.figures import Figure
+from benchmarks.tasks import seconds
 
 if TYPE_CHECKING:
     from offtool.core.samples.identify import Look, PieceCase
@@ -104,3 +109,12 @@ def nearest_plain() -> None:
         details = np.where(has[:, : DETAILS // 2] == has[700, : DETAILS // 2], -0.02, -4.0).sum(axis=1)
         logs = np.logaddexp.reduce(sizes, axis=1) + details
         np.exp(logs - np.logaddexp.reduce(logs))
+
+
+def one_sample(folder: Path) -> Iterator[Figure]:
+    """Likelihoods, posterior, evidence, contradictions, what to look at next: all made anew each time."""
+    yield Figure(
+        what=f"one sample against {STATES:,} recorded states, best of 5",
+        value=min(seconds(identify_piece) for _ in range(5)), unit="s", goal=0.2,
+        beside="naive numpy likelihoods", baseline=min(seconds(nearest_plain) for _ in range(5)),
+    )  # fmt: skip

@@ -14,6 +14,9 @@ import numpy as np
 
 from benchmarks.data import CAVITIES, SIZES, TOLERANCE, make_material, nominal, write_long_csv
 from benchmarks.figures import Figure
+from benchmarks.identify import one_sample
+from benchmarks.lot import lot_in_order
+from benchmarks.photograph import photograph
 from benchmarks.tasks import seconds
 
 TOP = Path(__file__).resolve().parents[1]
@@ -210,6 +213,9 @@ MEASURES = (
     inspection,
     gauge_study,
     assembled_joints,
+    one_sample,
+    photograph,
+    lot_in_order,
     pages,
     formulas,
 )

@@ -20,11 +20,12 @@ from tests.cli.conftest import Run
 COMMANDS = sorted(main.commands)
 INSPECTING = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out"}
 JOINING = {"define-joint", "joint", "define-seam", "seam", "open-piece"}
+SAMPLES = {"tell-apart", "register", "samples", "saw", "photograph", "sample", "order", "labels"}
 OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 
 def test_every_command_of_the_job_is_there() -> None:
-    assert set(COMMANDS) == INSPECTING | JOINING | OTHERS
+    assert set(COMMANDS) == INSPECTING | JOINING | SAMPLES | OTHERS
 
 
 @pytest.mark.parametrize("name", COMMANDS)

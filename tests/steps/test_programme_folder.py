@@ -123,7 +123,7 @@ def test_loading_says_what_it_did(otter: Path) -> None:
         True,
         (),
     )
-    assert counts(report) == {
+    assert {name: found for name, found in counts(report).items() if any(found)} == {
         "programme": (1, 0, 0, 0),
         "resins": (1, 0, 0, 0),
         "parts": (1, 0, 0, 0),
@@ -136,23 +136,7 @@ def test_loading_says_what_it_did(otter: Path) -> None:
         "moves": (1, 0, 0, 0),
         "steel_sizes": (2, 0, 0, 0),
         "trials": (1, 0, 0, 0),
-        "defects": (0, 0, 0, 0),
         "sources": (1, 0, 0, 0),
-        "exclusions": (0, 0, 0, 0),
-        "looks": (0, 0, 0, 0),
-        "flaws": (0, 0, 0, 0),
-        "photographs": (0, 0, 0, 0),
-        "gauge_studies": (0, 0, 0, 0),
-        "gauge_readings": (0, 0, 0, 0),
-        "joints": (0, 0, 0, 0),
-        "joint_sizes": (0, 0, 0, 0),
-        "joint_tests": (0, 0, 0, 0),
-        "joint_readings": (0, 0, 0, 0),
-        "joint_demands": (0, 0, 0, 0),
-        "seams": (0, 0, 0, 0),
-        "seam_sizes": (0, 0, 0, 0),
-        "weld_studies": (0, 0, 0, 0),
-        "weld_runs": (0, 0, 0, 0),
         "corrections": (1, 0, 0, 0),
         "predictions": (1, 0, 0, 0),
     }

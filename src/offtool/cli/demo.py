@@ -1,4 +1,4 @@
-"""offtool demo: the invented harbour otter, from a trial's files to the corrections, joints and seams."""
+"""offtool demo: the invented harbour otter, from a trial's files to its corrections, joints and samples."""
 
 from __future__ import annotations
 
@@ -38,8 +38,9 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
     """Show the whole job on the invented harbour otter.
 
     Loads the programme into a fresh record, reads the files of the third trials, says what holds, which
-    joints and seams do, and writes the corrections, the sheet for the toolmaker, the workbook of the findings
-    and the reports on joints and seams. Without --record it has a record of its own and touches no other.
+    joints and seams do, and where two pieces without a tag are from; writes the corrections, the sheet for
+    the toolmaker, the workbook of the findings, the reports on joints and seams, and the card of a sample.
+    Without --record it has a record of its own and touches no other.
     """
     make_folder(out)
     record = record or out / "record.sqlite3"
@@ -57,18 +58,25 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
 
 
 def _write(result: DemoResult, out: Path) -> dict[str, Path]:
-    """The sheet, the workbook and both reports."""
+    """The sheet, the workbook, both reports and the card of a sample."""
     from offtool.reports.findings_workbook import findings_workbook
     from offtool.reports.joints_report import joints_report
+    from offtool.reports.sample_card import PRINTED, sample_card
     from offtool.reports.seams_report import seams_report
     from offtool.reports.steel_change_sheet import steel_change_sheet
+    from offtool.steps.sample_photograph import first_photograph
 
+    piece = result.pieces[0]
     name = f"{result.findings.tool}_after_{result.findings.trial}"
     written = {
         "sheet": (out / f"{name}_steel.pdf", steel_change_sheet(result.correction)),
         "workbook": (out / f"{name}_findings.xlsx", findings_workbook(result.findings)),
         "joints": (out / "joints.pdf", joints_report(result.joints)),
         "seams": (out / "seams.pdf", seams_report(result.seams)),
+        "card": (
+            out / f"sample_{piece.number}.pdf",
+            sample_card(piece, photograph=first_photograph(piece, longest=PRINTED)),
+        ),
     }
     for path, content in written.values():
         write_file(path, content)
@@ -80,6 +88,7 @@ WRITTEN = {
     "workbook": "workbook of the findings",
     "joints": "report on the joints",
     "seams": "report on the seams",
+    "card": "card of a sample",
 }
 
 
@@ -96,12 +105,14 @@ def _lines(result: DemoResult, record: Path, written: dict[str, Path]) -> list[s
         (f"offtool serve {place}", "opens the pages."),
         (f"{decide} {place}", "decides on the cuts."),
         (f"offtool joint {result.programme} shoulder {place}", "says all of one joint."),
+        (f"offtool sample {result.programme} {result.pieces[0].number} {place}", "says all of one piece."),
     ]
     files = [[WRITTEN[what], str(path)] for what, path in written.items()]
     return [
         *_read(result), "", *findings_lines(result.findings, everything=False),
         "", *correction_lines(result.correction),
         *_joints_and_seams(result),
+        *_pieces(result),
         *heading("What was written"),
         *table([*files, ["record", str(record)]], width=width(), indent=2),
         *heading("Where to go on"),
@@ -121,6 +132,16 @@ def _joints_and_seams(result: DemoResult) -> list[str]:
         "",
         *steps(said),
     ]
+
+
+def _pieces(result: DemoResult) -> list[str]:
+    """Where the pieces without a tag are from, and in which order the loose arms were made."""
+    from offtool.cli.shared_lines import heading, steps
+
+    said = [(f"{one.number}, {one.name}: {one.headline}", _to_do(one.actions)) for one in result.pieces]
+    lot = result.lot
+    said.append((f"Loose parts {lot.part}: {lot.headline}", _to_do(lot.actions)))
+    return [*heading("What is this piece?"), *steps(said)]
 
 
 def _to_do(actions: Sequence[Action]) -> str:

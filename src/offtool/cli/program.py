@@ -24,11 +24,17 @@ from offtool.cli.leave_out import leave_out
 from offtool.cli.load import load
 from offtool.cli.look import look
 from offtool.cli.open_piece import open_piece
+from offtool.cli.order import order
 from offtool.cli.read import read
+from offtool.cli.register import register
+from offtool.cli.sample import sample
+from offtool.cli.samples import labels, samples
+from offtool.cli.saw import photograph, saw
 from offtool.cli.seam import seam
 from offtool.cli.serve import serve
 from offtool.cli.settle import settle
 from offtool.cli.start import start
+from offtool.cli.tell_apart import tell_apart
 from offtool.cli.terminal import USUAL, never_fail_to_write
 
 
@@ -59,7 +65,8 @@ class Program(click.Group):
 def main() -> None:
     """From the first shots off a new steel tool to the start of production.
 
-    Reads what was measured on a trial, says what holds, and writes the corrections of the steel.
+    Reads what was measured on a trial, says what holds, and writes the corrections of the steel; years later
+    it says of a piece that was kept where it comes from.
     """
     never_fail_to_write()
 
@@ -69,6 +76,7 @@ for command in (
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
     *(define_joint, joint, define_seam, seam, open_piece),
+    *(tell_apart, register, samples, saw, photograph, sample, order, labels),
     *(dump, serve, calc),
 ):
     main.add_command(command)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 F = TypeVar("F", bound=Callable[..., Any])
 
 _NUMBER = r"[+−-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
-_VALUE = re.compile(rf"\s*({_NUMBER})\s*(?:(?:±|\+/?-)\s*({_NUMBER})\s*)?")
+WITH_PLUS_MINUS = re.compile(rf"\s*({_NUMBER})\s*(?:(?:±|\+/?-)\s*({_NUMBER})\s*)?")
 """7.2, and how far it may be off: 7.2±0.05, 7.2+-0.05, 7.2+/-0.05."""
 
 size_option = click.option(
@@ -43,7 +43,7 @@ def with_factors(sizes: Mapping[str, SizeSaid], typed: Sequence[str]) -> dict[st
     found = dict(sizes)
     for one in typed:
         role, value = _pair(one, "--factor", "tab_width=-1")
-        factor = _number(value)
+        factor = typed_number(value)
         if factor is None:
             raise click.UsageError(f"--factor {one}: {value!r} is no number, such as +1 or -1")
         found[role] = replace(_of(found, role, "--factor"), factor=factor)
@@ -55,7 +55,7 @@ def with_angles(sizes: Mapping[str, SizeSaid], typed: Sequence[str]) -> dict[str
     found = dict(sizes)
     for one in typed:
         role, value = _pair(one, "--angle", "arm=90")
-        angle = _number(value)
+        angle = typed_number(value)
         found[role] = replace(
             _of(found, role, "--angle"), angle_deg=angle, angle_role=value if angle is None else ""
         )
@@ -69,15 +69,22 @@ def with_gap(sizes: Mapping[str, SizeSaid], gap: str | None) -> dict[str, SizeSa
     return {**sizes, gap.strip(): SizeSaid()} if gap is not None else dict(sizes)
 
 
+def typed_number(text: str) -> float | None:
+    """A number with a point or a comma; None for anything else."""
+    if not re.fullmatch(_NUMBER, text.strip()):
+        return None
+    return float(text.strip().replace(",", ".").replace("−", "-"))
+
+
 def _said(value: str, now: SizeSaid | None) -> SizeSaid:
     """A number with or without its ±, else the part and number of a measured size."""
     from offtool.steps.sizes_given import SizeSaid
 
     before = now or SizeSaid()
-    number = _VALUE.fullmatch(value)
+    number = WITH_PLUS_MINUS.fullmatch(value)
     if number is None:
         return replace(before, size=value, value=None, plus_minus=0.0)
-    nominal, off = (_number(text) for text in number.groups(default="0"))
+    nominal, off = (typed_number(text) for text in number.groups(default="0"))
     return replace(before, size="", value=nominal, plus_minus=off or 0.0)
 
 
@@ -92,10 +99,3 @@ def _of(sizes: Mapping[str, SizeSaid], role: str, option: str) -> SizeSaid:
     if role not in sizes:
         raise click.UsageError(f"{option} {role}: no --size has that name")
     return sizes[role]
-
-
-def _number(text: str) -> float | None:
-    """A number with a point or a comma; None for anything else."""
-    if not re.fullmatch(_NUMBER, text.strip()):
-        return None
-    return float(text.strip().replace(",", ".").replace("−", "-"))

@@ -5,7 +5,9 @@ from __future__ import annotations
 from django.urls import path, register_converter
 
 from offtool.web.names import NameInPath
+from offtool.web.views import ground as apart
 from offtool.web.views.about import about
+from offtool.web.views.card_colour import card_colour
 from offtool.web.views.correction import correction, sheet
 from offtool.web.views.defects import defects
 from offtool.web.views.demo import demo
@@ -14,9 +16,22 @@ from offtool.web.views.gauges import gauge, gauges, study_file
 from offtool.web.views.joint_define import change_joint, new_joint
 from offtool.web.views.joint_tests import read_joint_test
 from offtool.web.views.joints import joint, joint_test_file, joints, joints_report
+from offtool.web.views.lot import lot, order_table
 from offtool.web.views.press import look, photograph, set_aside, thumbnail
 from offtool.web.views.programmes import programme, programmes
 from offtool.web.views.reading import add_part, read, start
+from offtool.web.views.sample import (
+    change_part,
+    change_sample,
+    new_sample_part,
+    sample,
+    set_observation_aside,
+)
+from offtool.web.views.sample_look import look_at_sample
+from offtool.web.views.sample_papers import sample_card, sample_labels, samples_csv, samples_workbook
+from offtool.web.views.sample_photographs import photograph_sample, sample_photograph, sample_thumbnail
+from offtool.web.views.samples import new_sample, samples
+from offtool.web.views.samples_file import read_samples
 from offtool.web.views.seam_define import change as change_seam
 from offtool.web.views.seam_define import new_seam
 from offtool.web.views.seams import seam, seams, seams_report, weld_study_file
@@ -29,8 +44,12 @@ from offtool.web.views.weld_studies import read_weld_study
 register_converter(NameInPath, "name")
 
 GAUGE = "p/<slug:programme>/gauges/<name:gauge>/"
+GROUND = "p/<slug:programme>/told-apart-by/"
+GROUND_PRESS = f"{GROUND}presses/<name:press>/"
 JOINTS = "p/<slug:programme>/joints/"
 JOINT = f"{JOINTS}<name:joint>/"
+SAMPLES = "p/<slug:programme>/samples/"
+SAMPLE = f"{SAMPLES}<name:sample>/"
 SEAMS = "p/<slug:programme>/seams/"
 SEAM = f"{SEAMS}<name:seam>/"
 TRIAL = "p/<slug:programme>/<name:tool>/<name:trial>/"
@@ -39,6 +58,7 @@ urlpatterns = [
     path("", programmes, name="programmes"),
     path("start/", start, name="start"),
     path("demo/", demo, name="demo"),
+    path("order/", order_table, name="order_table"),
     path("p/<slug:programme>/", programme, name="programme"),
     path("p/<slug:programme>/add/", add_part, name="add_part"),
     path("p/<slug:programme>/defects/", defects, name="defects"),
@@ -53,6 +73,24 @@ urlpatterns = [
     path(f"{JOINT}change/", change_joint, name="change_joint"),
     path(f"{JOINT}read/", read_joint_test, name="read_joint_test"),
     path(f"{JOINT}tests/<int:test>/", joint_test_file, name="joint_test_file"),
+    path(SAMPLES, samples, name="samples"),
+    path(f"{SAMPLES}new/", new_sample, name="new_sample"),
+    path(f"{SAMPLES}read/", read_samples, name="read_samples"),
+    path(f"{SAMPLES}labels.pdf", sample_labels, name="sample_labels"),
+    path(f"{SAMPLES}samples.xlsx", samples_workbook, name="samples_workbook"),
+    path(f"{SAMPLES}samples.csv", samples_csv, name="samples_csv"),
+    path(f"{SAMPLES}lot/", lot, name="lot"),
+    path(SAMPLE, sample, name="sample"),
+    path(f"{SAMPLE}card.pdf", sample_card, name="sample_card"),
+    path(f"{SAMPLE}change/", change_sample, name="change_sample"),
+    path(f"{SAMPLE}look/", look_at_sample, name="look_at_sample"),
+    path(f"{SAMPLE}parts/", new_sample_part, name="new_sample_part"),
+    path(f"{SAMPLE}parts/<name:label>/", change_part, name="change_sample_part"),
+    path(f"{SAMPLE}photographs/", photograph_sample, name="photograph_sample"),
+    path(f"{SAMPLE}photographs/<int:key>/colour/", card_colour, name="card_colour"),
+    path(f"{SAMPLE}photographs/<int:key>.jpg", sample_photograph, name="sample_photograph"),
+    path(f"{SAMPLE}photographs/<int:key>-small.jpg", sample_thumbnail, name="sample_thumbnail"),
+    path(f"{SAMPLE}seen/<slug:kind>/<int:key>/aside/", set_observation_aside, name="set_observation_aside"),
     path(SEAMS, seams, name="seams"),
     path(f"{SEAMS}new/", new_seam, name="new_seam"),
     path(f"{SEAMS}report.pdf", seams_report, name="seams_report"),
@@ -60,6 +98,19 @@ urlpatterns = [
     path(f"{SEAM}change/", change_seam, name="change_seam"),
     path(f"{SEAM}read/", read_weld_study, name="read_weld_study"),
     path(f"{SEAM}studies/<int:study>/", weld_study_file, name="weld_study_file"),
+    path(GROUND, apart.ground, name="ground"),
+    path(f"{GROUND}runs/<name:tool>/", apart.run, name="ground_new_run"),
+    path(f"{GROUND}runs/<name:tool>/<name:run>/", apart.run, name="ground_run"),
+    path(f"{GROUND}details/<name:part>/", apart.detail, name="ground_new_detail"),
+    path(f"{GROUND}details/<name:part>/<name:detail>/", apart.detail, name="ground_detail"),
+    path(f"{GROUND}builds/", apart.build, name="ground_new_build"),
+    path(f"{GROUND}builds/<name:build>/", apart.build, name="ground_build"),
+    path(f"{GROUND}presses/", apart.press, name="ground_new_press"),
+    path(GROUND_PRESS, apart.press, name="ground_press"),
+    path(f"{GROUND_PRESS}jobs/", apart.job, name="ground_new_job"),
+    path(f"{GROUND_PRESS}jobs/<name:job>/", apart.job, name="ground_job"),
+    path(f"{GROUND}stages/<slug:stage>/", apart.stage, name="ground_stage"),
+    path(f"{GROUND}signs/<name:sign>/", apart.sign, name="ground_sign"),
     path(TRIAL, trial, name="trial"),
     path(f"{TRIAL}findings.xlsx", workbook, name="workbook"),
     path(f"{TRIAL}layout.pdf", report, name="report"),
