@@ -20,7 +20,7 @@ from tests.cli.conftest import Run
 COMMANDS = sorted(main.commands)
 INSPECTING = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out"}
 JOINING = {"define-joint", "joint", "define-seam", "seam", "open-piece"}
-SAMPLES = {"tell-apart", "register", "samples", "saw", "photograph", "sample", "order", "labels"}
+SAMPLES = {"archive", "tell-apart", "register", "samples", "saw", "photograph", "sample", "order", "labels"}
 OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 

@@ -274,3 +274,16 @@ def test_one_piece_and_a_file_are_not_mixed(run: Run, kept: tuple[str, str], tmp
     assert "--keep belongs to a FILE" in run("register", kept[0], "--keep").err
     assert run("register", kept[0], file, "--leave-out").exit_code == 2
     assert run("samples", kept[0], "--out", tmp_path / "register.txt").exit_code == 2
+
+
+def test_an_archive_begins_with_a_title_and_its_pieces_are_told_a_stage(db: None, run: Run) -> None:
+    begun = run("archive", "From the attic", "--part", "torso", "--json")
+    assert begun.json == {"programme": "from-the-attic", "parts": ["torso"]}
+    assert run("register", "from-the-attic", "--what", "bear", "--part", "torso").exit_code == 0
+    answer = run(
+        "saw", "from-the-attic", "0001", "--sign", "writing=pilot mark", "--sign", "paint=masks or print"
+    )
+    assert "line pilot" in answer.out
+    refused = run("archive", "From the attic")
+    assert refused.exit_code == 1
+    assert "already" in refused.err

@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from offtool.cli.archive import archive
 from offtool.cli.calc import calc
 from offtool.cli.correct import correct
 from offtool.cli.defects import defects
@@ -76,7 +77,7 @@ for command in (
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
     *(define_joint, joint, define_seam, seam, open_piece),
-    *(tell_apart, register, samples, saw, photograph, sample, order, labels),
+    *(archive, tell_apart, register, samples, saw, photograph, sample, order, labels),
     *(dump, serve, calc),
 ):
     main.add_command(command)

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING
 import click
 
 from offtool.cli.sizes_typed import WITH_PLUS_MINUS, typed_number
+from offtool.handbook.measured_colour import USUAL_UNCERTAINTY_DE
 
 if TYPE_CHECKING:
     from offtool.steps.look_at_sample import ColourOn, FoundOn
 
-USUAL_UNCERTAINTY_DE = 0.5
-"""Of an instrument against another, where nobody says it; common practice, no source. As the page has it."""
 _PLUS_MINUS = re.compile(r"(?:±|\+/?-)")
 
 

@@ -19,6 +19,10 @@ USUAL_SPREAD_DE = 0.6
 """How far pieces of one job are from its colour, a standard deviation along each axis of ΔE00: a whole
 difference is 1.7 times as large. Common practice, no source."""
 
+USUAL_UNCERTAINTY_DE = 0.5
+"""Standard uncertainty of one reading of an instrument on a moulded surface, along each axis of ΔE00; common
+practice, no source."""
+
 
 class Illuminant(StrEnum):
     """The light that a colour is stated for."""

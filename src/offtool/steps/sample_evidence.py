@@ -25,7 +25,7 @@ from offtool.core.samples.identify import (
 )
 from offtool.core.samples.identify.resin import ResinByWeight, resin_by_weight
 from offtool.core.values import ImpossibleInput
-from offtool.handbook.sample_signs import AS_DETAILS, COLOUR, SIGNS
+from offtool.handbook.sample_signs import AS_DETAILS, COLOUR, SEAM, SIGNS
 from offtool.handbook.terms import DetailKind, SizeKind
 from offtool.records.models import SampleColour, SamplePart, SampleSize, SeenDetail, SeenSign
 from offtool.records.queries import DetailKept, SampleWhole
@@ -131,6 +131,13 @@ class SampleEvidence:
             for part in self.whole.parts
         }
 
+    @cached_property
+    def _has_a_seam(self) -> bool:
+        """Whether a part of the piece may be welded: not known where no seam or no part is recorded."""
+        welded = self.origins.ground.welded
+        parts = {part.part_id for part in self.whole.parts}
+        return not welded or not parts or bool(welded & parts)
+
     def resins(self) -> Iterator[tuple[str, ResinByWeight]]:
         """Of each part that was weighed, which resin its weight fits."""
         for part in self.whole.parts:
@@ -226,6 +233,8 @@ class SampleEvidence:
         stages = [one.stage for one in self.occasions]
         for code, sign in SIGNS.items():
             of_piece = not sign.of_each_part or not self.whole.parts
+            if code == SEAM and not self._has_a_seam:
+                continue
             if of_piece and (None, code) not in self._seen_signs:
                 yield look_for_sign("", sign, stages, self.origins.shares[code])
 

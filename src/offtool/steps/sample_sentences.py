@@ -41,9 +41,9 @@ LOOK, REGISTER, EVIDENCE = "look", "register", "evidence"
 
 def share(probability: float) -> str:
     """A probability in words: never 0 and never 100 %."""
-    if probability > 0.99:
+    if probability >= 0.995:
         return "over 99 %"
-    return "under 1 %" if probability < 0.01 else f"{100 * probability:.0f} %"
+    return "under 1 %" if probability < 0.005 else f"{100 * probability:.0f} %"
 
 
 def headline(found: Identified, observations: int) -> str:

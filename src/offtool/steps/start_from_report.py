@@ -154,7 +154,7 @@ def _bundle(files: Sequence[SentFile], name: str, layout: Layout | None, sheet: 
 def _programme(title: str, tool: str, part: str, *, add: bool) -> Programme:
     if add:
         return programme_to_add_to(title, tool=tool, part=part)
-    return Programme.objects.create(slug=_free_slug(title), title=title.strip())
+    return Programme.objects.create(slug=free_slug(title), title=title.strip())
 
 
 def _made(
@@ -168,7 +168,9 @@ def _made(
     required_index: float | None,
 ) -> tuple[Trial, Match]:
     """The first trial of a report's part and tool in a programme, and the sizes its headings are now."""
-    made_part = Part.objects.create(programme=programme, code=part, resin=_resin(programme, resin))
+    made_part = Part.objects.create(
+        programme=programme, code=part, resin=resin_of_programme(programme, resin)
+    )
     made_tool = Tool.objects.create(programme=programme, code=tool)
     state = ToolState.objects.create(tool=made_tool, label="a", ordinal=1, note="as first read")
     for label in table.cavities or (ONLY_CAVITY,):
@@ -257,7 +259,7 @@ def _kind(found: FoundCharacteristic, unit: str) -> SizeKind:
     return SizeKind.WALL if any(sign in words for sign in ("wall", "wand", "壁厚")) else SizeKind.LENGTH
 
 
-def _resin(programme: Programme, code: str) -> Resin:
+def resin_of_programme(programme: Programme, code: str) -> Resin:
     """The programme's own resin of that code, else a new one of the handbook's."""
     found = resin_default(code)
     own = {one.code: one for one in programme.resins.all()}
@@ -279,7 +281,8 @@ def _resin(programme: Programme, code: str) -> Resin:
     )
 
 
-def _free_slug(title: str) -> str:
+def free_slug(title: str) -> str:
+    """A short name for addresses, made from the title. Raises CannotKeep for a title that is taken."""
     if not title.strip():
         raise CannotKeep("the programme has no title", remedy="give the product's name")
     wanted = slugify(title)[:40].strip("-") or "programme"

@@ -7,6 +7,7 @@ from django.urls import path, register_converter
 from offtool.web.names import NameInPath
 from offtool.web.views import ground as apart
 from offtool.web.views.about import about
+from offtool.web.views.archive import archive
 from offtool.web.views.card_colour import card_colour
 from offtool.web.views.correction import correction, sheet
 from offtool.web.views.defects import defects
@@ -57,6 +58,7 @@ TRIAL = "p/<slug:programme>/<name:tool>/<name:trial>/"
 urlpatterns = [
     path("", programmes, name="programmes"),
     path("start/", start, name="start"),
+    path("archive/", archive, name="archive"),
     path("demo/", demo, name="demo"),
     path("order/", order_table, name="order_table"),
     path("p/<slug:programme>/", programme, name="programme"),

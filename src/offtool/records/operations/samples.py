@@ -32,6 +32,9 @@ from offtool.records.refusals import refusals_in_words
 
 R = TypeVar("R", Sample, SamplePart)
 
+NOT_NUMBERS = frozenset({"new", "read", "lot"})
+"""The pages of the register stand at these addresses."""
+
 SAMPLE_COLUMNS = (
     *("number", "name", "build", "found_on", "place", "holder"),
     *("purpose", "disposition", "note"),
@@ -173,6 +176,10 @@ def _refuse_taken_numbers(programme: Programme, numbers: Sequence[str]) -> None:
     for number in numbers:
         if not number:
             raise OfftoolError("a sample has no number", remedy="number it as its label says")
+        if number.casefold() in NOT_NUMBERS:
+            raise OfftoolError(
+                f"{number} is the name of a page", where=number, remedy="give the sample another number"
+            )
         if number in seen:
             raise OfftoolError(
                 f"there is a sample {number} already", where=number, remedy="give this one another number"

@@ -27,6 +27,7 @@ from offtool.records.models import (
     Programme,
     Reading,
     SamplePart,
+    Seam,
     SeenSign,
     SignShare,
     SourceFile,
@@ -110,6 +111,8 @@ class SampleGround:
     """Key of the steel feature whose size is the cavity size, by the key of the characteristic."""
     stage_names: tuple[StageName, ...]
     sign_shares: tuple[SignShare, ...]
+    welded: frozenset[int]
+    """Keys of the parts that a seam joins; none where no seam is recorded."""
     tagged_signs: tuple[TaggedSign, ...]
     """What signs showed on samples whose tag says where they are from."""
 
@@ -144,6 +147,11 @@ def sample_ground(programme: Programme) -> SampleGround:
         ),
         stage_names=tuple(StageName.objects.filter(programme=programme)),
         sign_shares=tuple(SignShare.objects.filter(programme=programme)),
+        welded=frozenset(
+            key
+            for keys in Seam.objects.filter(programme=programme).values_list("top_part", "bottom_part")
+            for key in keys
+        ),
         tagged_signs=tuple(_tagged_signs(programme)),
     )
 

@@ -17,6 +17,7 @@ from offtool.handbook.measured_colour import (
     OBSERVERS,
     SIDEWAYS,
     USUAL_OBSERVER,
+    USUAL_UNCERTAINTY_DE,
     Illuminant,
 )
 from offtool.handbook.terms import LARGEST_NUMBER, LONGEST_NAME, ColourBy, Ends
@@ -25,8 +26,6 @@ from offtool.steps.look_at_sample import ColourOn, FoundOn, LookFor, SampleToLoo
 from offtool.web.forms.fields import NumberField, note_field, your_name_field
 from offtool.web.pages.frame import anchor
 
-USUAL_UNCERTAINTY_DE = 0.5
-"""Of an instrument on a moulded part, texture and gloss included; common practice, no source."""
 MEASURED = "size"
 
 
