@@ -2,7 +2,7 @@
 
 Plays the story of `examples.otter_story` on a record of its own and writes two folders beside this file: the
 programme with its first and second trials read, and the files of the third trials as gauge rooms send them,
-the torques of the third trial's arms among them.
+the torques of the third trial's arms and the values of a colour card among them.
 Run it after a change of the program that moves its corrections or its notes on files; a test says when.
 
 The same bytes come out on every computer, but for corrections.csv and predictions.csv: their numbers are
@@ -34,8 +34,9 @@ def make(into: Path) -> None:
 
 
 def write_gauge_room(files: Mapping[tuple[str, str], bytes], folder: Path) -> None:
-    """The files of the third trials, one a tool, and of the joint tests that are not read yet."""
+    """The files of the third trials and of the joint tests that are not read yet; the values of a card."""
     from examples.otter_story.joints import TESTS
+    from examples.otter_story.samples import CARD
     from examples.otter_story.trials import LAST_TRIAL, RUNS
 
     shutil.rmtree(folder, ignore_errors=True)
@@ -46,6 +47,7 @@ def write_gauge_room(files: Mapping[tuple[str, str], bytes], folder: Path) -> No
     for test in TESTS:
         if not test.kept:
             (folder / test.file).write_bytes(files[test.joint, test.name])
+    (folder / CARD.name).write_bytes(CARD.read_bytes())
 
 
 def main() -> None:

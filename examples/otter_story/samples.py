@@ -41,7 +41,7 @@ ARCHIVE, FOUND_ON = "sample room", date(2026, 3, 13)
 OPENED_AT = datetime(2026, 3, 13, 9, tzinfo=UTC)
 PHOTOGRAPH = Path(__file__).parent / "photographs" / "otter_0417.jpg"
 """Drawn, not taken: teal torso, black arms, beside a card of twelve patches."""
-CARD = Path(__file__).parent / "photographs" / "card.csv"
+CARD = Path(__file__).parent / "photographs" / "card_0417.csv"
 SIZE_SEED = 417
 
 PRESSES = {"150 t, no. 4": ("M1",), "120 t, no. 2": ("M2", "M1"), "80 t, no. 9": ("M3",)}

@@ -276,7 +276,7 @@ def test_one_piece_and_a_file_are_not_mixed(run: Run, kept: tuple[str, str], tmp
     assert run("samples", kept[0], "--out", tmp_path / "register.txt").exit_code == 2
 
 
-def test_an_archive_begins_with_a_title_and_its_pieces_are_told_a_stage(db: None, run: Run) -> None:
+def test_an_archive_begins_with_a_title_and_its_pieces_are_told_a_stage(record: Path, run: Run) -> None:
     begun = run("archive", "From the attic", "--part", "torso", "--json")
     assert begun.json == {"programme": "from-the-attic", "parts": ["torso"]}
     assert run("register", "from-the-attic", "--what", "bear", "--part", "torso").exit_code == 0

@@ -65,7 +65,8 @@ def open_for_reading(record: Path | None) -> None:
         raise OfftoolError(
             "there is no record yet",
             where=str(file),
-            remedy="begin one with offtool load FOLDER or offtool start TITLE FILE, or name it with --record",
+            remedy="begin one with offtool load FOLDER, offtool start TITLE FILE or offtool archive TITLE, "
+            "or name it with --record",
         )
     open_for_writing(record)
 
