@@ -27,7 +27,7 @@ serve: $(RUN) ## the pages, for this computer
 	$(BIN)/offtool serve
 
 test: $(DEV) ## every test
-	$(BIN)/pytest -n 2
+	$(BIN)/pytest -n 2 $(PYTEST)
 
 check: $(DEV) ## style, types, the import contract, and the guides run as tests
 	$(BIN)/ruff check

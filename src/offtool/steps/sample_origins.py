@@ -251,7 +251,9 @@ class Origins:
                 own = {i: 1.0 for i, one in enumerate(makes) if one.trial is None and one.make.stage is stage}
                 built = stage in (Stage.ENGINEERING, Stage.FINAL, Stage.PILOT)
                 made[label] = {**self._up_to(stage, makes), **own} if built else own
-            yield Occasion(code=f"{stage.value}, {NOT_RECORDED}", stage=stage, kept=1.0, made=made)
+            is_any_recorded = bool(self.ground.runs or self.ground.builds)
+            code = f"{stage.value}, {NOT_RECORDED}" if is_any_recorded else stage.value
+            yield Occasion(code=code, stage=stage, kept=1.0, made=made)
 
 
 def _places(made: Sequence[RunMade], runs: set[int]) -> dict[int, float]:

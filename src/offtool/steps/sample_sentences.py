@@ -61,8 +61,20 @@ def headline(found: Identified, observations: int) -> str:
         return f"{said}, {share(top.probability)}.{_steel(found)}"
     named = [f"{one.code} {share(one.probability)}" for one in found.answers[:3] if one.probability >= NAMED]
     if len(named) > 1:
-        return f"It cannot be told yet: {', '.join(named[:-1])} or {named[-1]}."
+        return f"{_before_or_after(found)}: {', '.join(named[:-1])} or {named[-1]}."
     return f"It cannot be told yet: {top.code} is most probable, with {share(top.probability)}."
+
+
+def _before_or_after(found: Identified) -> str:
+    """What can be said all the same: made before the line pilot, or from it on."""
+    known = [(stage.rank, chance) for stage, chance in found.stages if stage is not None]
+    early = sum(chance for rank, chance in known if rank < Stage.PILOT.rank)
+    late = sum(chance for rank, chance in known if rank >= Stage.PILOT.rank)
+    if early >= SURE:
+        return f"Made before the line pilot, {share(early)}; where exactly cannot be told yet"
+    if late >= SURE:
+        return f"Made in the line pilot or later, {share(late)}; where exactly cannot be told yet"
+    return "It cannot be told yet"
 
 
 def is_mixed(found: Identified) -> bool:
