@@ -38,7 +38,7 @@ from offtool.steps.keep_sample import (
     set_aside,
 )
 from offtool.steps.sample_found import SampleFound
-from offtool.steps.sample_origins import Origins
+from offtool.steps.sample_origins import Origins, stage_of_run
 from tests.labels import independent
 from tests.steps.clip import LENGTH, NOON, PEG, SLUG, TOOL, keep, trial_file
 
@@ -180,14 +180,83 @@ def test_an_observation_that_was_set_aside_does_not_count(tried: Programme) -> N
     assert after.observations[0].set_aside == "read by lamplight"
 
 
-def test_two_people_who_disagree_leave_it_unsure(tried: Programme) -> None:
+@pytest.mark.parametrize("first", [True, False])
+def test_where_two_people_disagree_nothing_is_taken_and_both_are_named(tried: Programme, first: bool) -> None:
+    """In either order: the last one to speak is not right for that."""
     number = registered("P1")
-    mark(number, False)
-    alone = found(number).identified.probability("T1")
-    look_for_detail_on(SLUG, number, "P1", "mark", is_there=True, at=NOON, by="another")
-    both = found(number).identified
-    assert both.probability("T1") < alone
-    assert any("unsure" in one.found for one in both.top.evidence)
+    before = found(number).identified.answers
+    mark(number, first)
+    look_for_detail_on(SLUG, number, "P1", "mark", is_there=not first, at=NOON, by="another")
+    shown = found(number)
+    assert shown.identified.answers == before
+    assert shown.actions[0].because == "Date mark of P1 was seen there, and missing."
+    assert any("date mark of P1 was seen there, and missing" in str(one) for one in shown.cautions)
+
+
+def test_readings_that_contradict_are_named_and_not_averaged(tried: Programme) -> None:
+    number = registered("P1")
+    measure_on(SLUG, number, "P1", "1", PEG, uncertainty=0.002, at=NOON, by="Ada")  # type: ignore[arg-type]
+    measure_on(SLUG, number, "P1", "1", PEG + CUT, uncertainty=0.002, at=NOON, by="Bert")  # type: ignore[arg-type]
+    shown = found(number)
+    assert any("was measured as 3.965 mm and as 4.005 mm" in str(one) for one in shown.cautions)
+    runs = {one.make.run: one.probability for one in shown.identified.parts[0].makes if one.make}
+    usual = found(registered("P1")).identified.parts[0].makes
+    prior = {one.make.run: one.probability for one in usual if one.make}
+    assert runs["T1"] / runs["T2"] == pytest.approx(prior["T1"] / prior["T2"], rel=0.3)
+
+
+def test_colours_of_two_places_that_lie_apart_are_named(tried: Programme) -> None:
+    number = registered("P1")
+    for place, (lightness, a, b) in (("back", RED), ("foot", BLUE)):
+        colour = NewColour(
+            lightness=lightness, a=a, b=b, uncertainty_de=0.5, by=ColourBy.INSTRUMENT, place=place
+        )
+        measure_colour_on(SLUG, number, "P1", colour, **TOLD)  # type: ignore[arg-type]
+    assert any("ΔE00 apart" in str(one) for one in found(number).cautions)
+
+
+def test_a_size_that_no_such_part_has_is_refused(tried: Programme) -> None:
+    number = registered("P1")
+    for value in (-3.0, 9999.0):
+        with pytest.raises(OfftoolError, match="look at the unit"):
+            measure_on(SLUG, number, "P1", "2", value, **TOLD)  # type: ignore[arg-type]
+    assert found(number).observations == ()
+
+
+def test_a_run_after_the_piece_was_found_hardly_made_it(tried: Programme) -> None:
+    Trial.objects.filter(name="T1").update(shot_on=date(2026, 3, 2))
+    Trial.objects.filter(name="T2").update(shot_on=date(2026, 3, 12))
+    before = found(registered("P1", found_on=date(2026, 3, 5))).identified
+    after = found(registered("P1", found_on=date(2026, 3, 15))).identified
+    assert before.probability("T2") < 0.1 * after.probability("T2")
+
+
+def test_stages_that_nobody_recorded_may_have_run_on_any_steel_between(clip: Programme) -> None:
+    """Three states and no run: a piece with what came last is from a late stage, not from nothing."""
+    tool = Tool.objects.get(programme=clip)
+    states = [ToolState.objects.get(tool=tool)]
+    states += [ToolState.objects.create(tool=tool, label=one, ordinal=k) for k, one in ((2, "b"), (3, "c"))]
+    part = Part.objects.get(programme=clip, code="P1")
+    for code, came in (("vent", 2), ("mark", 3)):
+        shows = {one: one.ordinal >= came for one in states}
+        define_detail(part, {"code": code}, shows, made_by="x")  # type: ignore[arg-type]
+    number = registered("P1")
+    for code in ("vent", "mark"):
+        look_for_detail_on(SLUG, number, "P1", code, is_there=True, **TOLD)  # type: ignore[arg-type]
+    shown = found(number)
+    assert shown.identified.top.stage is Stage.PRODUCTION
+    assert dict(shown.identified.stages)[None] < 0.06
+    assert shown.identified.parts[0].states[0][1] in ("c", "later steel")
+
+
+@pytest.mark.parametrize(
+    ("name", "stage"),
+    [("T0a", "first shots"), ("T1a", "early trial"), ("T01", "early trial"), ("T12", "late trial"),
+     ("EP1", "engineering build"), ("FEP 2", "final engineering build"), ("PP1", "line pilot"),
+     ("PS1", "production"), ("product check", "late trial")],
+)  # fmt: skip
+def test_the_stage_of_a_run_is_read_from_its_name(name: str, stage: str) -> None:
+    assert stage_of_run(Trial(name=name), is_first=False) == stage
 
 
 def test_a_tag_is_strong_and_not_sure(tried: Programme) -> None:

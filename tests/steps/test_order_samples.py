@@ -44,13 +44,25 @@ def test_some_samples_only(bag: Programme) -> None:
     assert [one.samples for one in found.order.groups] == [("0001",), ("0002",)]
 
 
-def test_the_last_word_counts_and_what_is_set_aside_does_not(bag: Programme) -> None:
+def test_where_people_disagree_nothing_counts_and_what_is_set_aside_does_not_either(bag: Programme) -> None:
     later = NOON.replace(hour=13)
-    look_for_detail_on(SLUG, "0003", "P1", "rib", is_there=True, at=later, by="x")
-    assert order_of_samples(SLUG, "P1").order.groups[0].samples == ("0001", "0003")
+    look_for_detail_on(SLUG, "0003", "P1", "rib", is_there=True, at=later, by="y")
+    lot = order_of_samples(SLUG, "P1").lot
+    column = lot.details.index("rib")
+    assert lot.seen[lot.samples.index("0003")][column] is None
     new = next(one for one in identify_sample(SLUG, "0003").observations if one.seen_at == later)
     set_aside(SLUG, "0003", new.kind, new.key, "a scratch", by="x")
+    lot = order_of_samples(SLUG, "P1").lot
+    assert lot.seen[lot.samples.index("0003")][column] is False
     assert order_of_samples(SLUG, "P1").order.groups[0].samples == ("0003",)
+
+
+def test_what_nobody_was_sure_of_counts_as_not_looked_at(bag: Programme) -> None:
+    part = Part.objects.get(programme=bag, code="P1")
+    define_detail(part, {"code": "foot"}, {}, made_by="x")
+    look_for_detail_on(SLUG, "0001", "P1", "foot", is_there=True, is_sure=False, at=NOON, by="x")
+    lot = order_of_samples(SLUG, "P1").lot
+    assert lot.seen[lot.samples.index("0001")][lot.details.index("foot")] is None
 
 
 def test_the_same_lot_as_a_table_gives_the_same_order(bag: Programme) -> None:

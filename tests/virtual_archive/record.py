@@ -168,7 +168,11 @@ def lay_beside(record: Record, piece: Piece) -> PieceCase:
     findings = [_sign(code, seen, stages) for code, seen in piece.signs.items() if code in OF_THE_RECORD]
     if piece.tag is not None:
         says = record.occasions[piece.tag].code
-        findings.append(tag_finding(says, [one.code == says for one in record.occasions]))
+        findings.append(
+            tag_finding(
+                "tag", says, [one.code == says for one in record.occasions], others=len(record.occasions) - 1
+            )
+        )
     return PieceCase(
         parts=tuple(_part(record.tools[part.tool], part, piece) for part in piece.parts),
         occasions=record.occasions,

@@ -26,6 +26,9 @@ _PNG_KEPT = {
     *(b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"cICP", b"sBIT", b"bKGD", b"pHYs"),
 }
 _WEBP_KEPT = {b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP", b"ANIM", b"ANMF"}
+_IN_FRAME = {b"VP8 ", b"VP8L", b"ALPH"}
+_FRAME_HEAD = 16
+"""Bytes of an ANMF piece before the pieces of its frame."""
 _WEBP_NOTES, _WEBP_EXIF = 0x0C, 0x08
 
 
@@ -120,6 +123,8 @@ def bare_webp(content: bytes, orientation: int) -> bytes:
         if kind == b"VP8X":
             notes = _WEBP_EXIF if orientation > 1 else 0
             kept.append(_webp_piece(kind, bytes([data[0] & ~_WEBP_NOTES | notes]) + data[1:]))
+        elif kind == b"ANMF":
+            kept.append(_webp_piece(kind, _bare_frame(data)))
         elif kind in _WEBP_KEPT:
             kept.append(_webp_piece(kind, data))
     if orientation > 1:
@@ -128,9 +133,19 @@ def bare_webp(content: bytes, orientation: int) -> bytes:
     return struct.pack("<4sI", b"RIFF", len(body)) + body
 
 
+def _bare_frame(data: bytes) -> bytes:
+    """A frame of a moving picture is made of pieces of its own, behind its place and time."""
+    kept = [
+        _webp_piece(kind, piece) for kind, piece in _pieces(data, _FRAME_HEAD, len(data)) if kind in _IN_FRAME
+    ]
+    return data[:_FRAME_HEAD] + b"".join(kept)
+
+
 def _webp_pieces(content: bytes) -> Iterator[tuple[bytes, bytes]]:
-    end = min(8 + struct.unpack_from("<I", content, 4)[0], len(content))
-    place = 12
+    return _pieces(content, 12, min(8 + struct.unpack_from("<I", content, 4)[0], len(content)))
+
+
+def _pieces(content: bytes, place: int, end: int) -> Iterator[tuple[bytes, bytes]]:
     while place + 8 <= end:
         kind, length = struct.unpack_from("<4sI", content, place)
         yield kind, content[place + 8 : place + 8 + length]

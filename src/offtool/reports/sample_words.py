@@ -17,8 +17,10 @@ LEAST_NAMED = 0.01
 WEIGHTS = {
     Weight.STAYS: "stays once it is cut",
     Weight.MEASURED: "measured",
+    Weight.TAG: "what its tag says",
     Weight.SOFT: "can be changed, or is only usual",
 }
+"""How firm each kind of finding is."""
 
 
 def finding_in_words(one: Counts) -> str:

@@ -12,7 +12,7 @@ from offtool import __version__
 from offtool.core.samples.colour import CardCorrection, CardPatch, Lab, Light, PieceColour, correct_card
 from offtool.core.samples.colour import correct_colour as correct_region
 from offtool.core.samples.colour.spaces import USUAL_LIGHT
-from offtool.core.values import Caution, ImpossibleInput, NotEnoughData
+from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, OfftoolError
 from offtool.exchange.card_patches import read_card
 from offtool.exchange.photographed import Region, RegionPixels, regions_of
 from offtool.handbook.measured_colour import Illuminant
@@ -28,6 +28,8 @@ from offtool.steps.sentences import count
 
 METHOD = f"offtool {__version__}"
 GREY = "grey"
+MOST_OFF = 15.0
+"""A card that comes out farther off than this, as ΔE00, is marked wrongly or has other values. Our own."""
 GIVE_CARD = "choose the file of the card's values: patch, L, a, b"
 
 
@@ -252,7 +254,14 @@ def _corrected(
         )
         for (name, lab), pixels in zip(wanted, seen, strict=True)
     ]
-    return correct_card(patches, light=light)
+    correction = correct_card(patches, light=light)
+    if correction.rms_de is not None and correction.rms_de > MOST_OFF:
+        raise OfftoolError(
+            f"the patches come out {correction.rms_de:.0f} ΔE00 off the card's values",
+            where="card",
+            remedy="look at its corners, rows and columns, which way up it lies, and whose values these are",
+        )
+    return correction
 
 
 def _region(correction: CardCorrection, mark: PieceMark, pixels: RegionPixels) -> RegionFound:

@@ -10,6 +10,7 @@ from offtool.core.samples.identify import Identified, identify
 from offtool.core.samples.identify.hypotheses import Occasion, Weight
 from offtool.core.samples.identify.stage_only import LIKE_FIRST_SHOT, SHARES
 from offtool.core.values import Caution
+from offtool.handbook.sample_signs import SIGNS
 from offtool.handbook.terms import Stage
 from offtool.records.models import Programme
 from offtool.records.queries import (
@@ -91,7 +92,9 @@ def _found(programme: Programme, origins: Origins, evidence: SampleEvidence) -> 
     parts = parts_seen(whole)
     stages = dict(origins.stages)
     known = _known(counting, parts, sample.build is not None)
-    interrupted = evidence.colours_recorded.interrupted(whole.parts, evidence.colours)
+    interrupted = evidence.colours_recorded.interrupted(
+        whole.parts, evidence.colours, found_on=sample.found_on
+    )
     weights = tuple(WeightSeen(part=part, found=found) for part, found in evidence.resins())
     return SampleFound(
         programme=programme.slug,
@@ -107,7 +110,7 @@ def _found(programme: Programme, origins: Origins, evidence: SampleEvidence) -> 
         found_on=sample.found_on,
         registered_by=sample.registered_by,
         headline=headline(identified, known),
-        actions=tuple(actions(identified, len(parts), counting)),
+        actions=tuple(actions(identified, len(parts), counting, evidence.disagreements)),
         in_words=in_words(identified, stages, known),
         rests_on=tuple(facts(identified, parts, observations, _record_in_words(origins))),
         strip=tuple(_strip(origins, evidence, {one.code: one.probability for one in identified.answers})),
@@ -188,7 +191,9 @@ def _record_in_words(origins: Origins) -> str:
     if ground.details:
         said.append(count(len(ground.details), "detail"))
     if origins.tagged:
-        said.append(f"signs on tagged samples, {origins.tagged.total()} in all")
+        said.append(
+            count(round(sum(origins.tagged.values())), "sign on tagged samples", "signs on tagged samples")
+        )
     return ", ".join(said)
 
 
@@ -201,10 +206,13 @@ def _cautions(origins: Origins, evidence: SampleEvidence, identified: Identified
         yield Caution(f"{one.first} and {one.second} cannot be told apart by what was found{tells}")
     if any(one.stage is Stage.CHANGE for one in evidence.occasions) and top.stage is Stage.FIRST:
         yield LIKE_FIRST_SHOT
-    if origins.unrecorded and NOT_RECORDED in top.code:
+    if NOT_RECORDED in top.code:
         yield Caution("its stage is not in the record: what the steel was then is not known")
-    if any(one.weight is Weight.SOFT for one in evidence.case.findings):
+    findings = [*evidence.case.findings, *(one for part in evidence.case.parts for one in part.findings)]
+    if any(one.about in SIGNS for one in findings):
         yield SHARES
+    for said in evidence.disagreements:
+        yield Caution(f"{said}: it counts less, or not at all, until somebody looks again")
 
 
 def _line(one: SampleListed) -> SampleLine:

@@ -5,6 +5,7 @@ Everything is named as people name it: a programme, a number, a part's label, a 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -40,6 +41,7 @@ from offtool.records.queries import (
     find_trial,
 )
 from offtool.records.queries.finding import NotInRecord
+from offtool.steps.sample_sizes import refuse_absurd
 from offtool.steps.what_is_asked import size_named
 
 
@@ -192,6 +194,7 @@ def measure_on(
     found = _part(programme, number, part)
     sizes = list(found.part.characteristics.select_related("part"))
     characteristic = size_named(sizes, size, not_there=f"is on the drawing of {found.part.code}")
+    refuse_absurd(characteristic, value)
     measure_size(found, characteristic, value, uncertainty=uncertainty, note=note, seen_at=at, seen_by=by)
 
 
@@ -217,6 +220,7 @@ def photograph_sample(
     sample = _sample(programme, number)
     on = find_sample_part(sample, part) if part else None
     bare = strip_metadata(content, name)
+    name = without_day(name)
     picture = check_picture(bare, name)
     kept = keep_sample_photograph(
         sample,
@@ -233,6 +237,11 @@ def photograph_sample(
         added_by=by,
     )
     return kept.pk
+
+
+def without_day(name: str) -> str:
+    """A file's name without the day and time that phones put into it."""
+    return re.sub(r"(19|20)\d{2}[-_.]?\d{2}[-_.]?\d{2}([-_ T.]*\d{4,9})?", "taken", name)
 
 
 def set_aside(programme: str, number: str, kind: str, key: int, reason: str, *, by: str) -> None:

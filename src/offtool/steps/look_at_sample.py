@@ -106,7 +106,8 @@ Before = Mapping[tuple[str, str, str], str]
 def sample_to_look_at(programme: str, number: str) -> SampleToLookAt:
     """All that can be looked at on a sample, what tells most first. Raises NotInRecord."""
     found = find_programme(programme)
-    evidence = SampleEvidence(Origins(sample_ground(found)), sample_whole(find_sample(found, number)))
+    kept = find_sample(found, number)
+    evidence = SampleEvidence(Origins(sample_ground(found), without=kept.pk), sample_whole(kept))
     looks = list(_looks(evidence))
     first = list(_first(evidence, looks))
     asked = {(one.part, one.kind, one.code) for one in first}
@@ -194,9 +195,10 @@ def _first(evidence: SampleEvidence, looks: Sequence[LookFor]) -> Iterator[LookF
 
 
 def _is_same(one: LookFor, ahead: NextLook) -> bool:
-    """A detail may be called as a sign is: what tells them apart is where one looks."""
-    named = (one.part, one.named) == (ahead.part, ahead.about)
-    return named and (one.kind == "size" or (one.where or LOOK_FOR_IT) == ahead.where)
+    if not ahead.code:
+        return (one.part, one.kind, one.code) == (ahead.part, "sign", ahead.about)
+    kind = "detail" if {told.outcome for told in ahead.outcomes} == {THERE, MISSING} else "size"
+    return (one.part, one.kind, one.code) == (ahead.part, kind, ahead.code)
 
 
 def _looks(evidence: SampleEvidence) -> Iterator[LookFor]:

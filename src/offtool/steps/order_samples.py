@@ -111,17 +111,24 @@ def order_of_table(content: bytes, name: str, *, sheet: str | None = None) -> Lo
     )
 
 
-def _seen_on(details: Sequence[Detail], part: str, numbers: Sequence[str]) -> dict[str, dict[int, bool]]:
-    """By sample, what was seen of each detail by its key: the last word counts."""
+def _seen_on(
+    details: Sequence[Detail], part: str, numbers: Sequence[str]
+) -> dict[str, dict[int, bool | None]]:
+    """By sample, what was seen of each detail by its key; None where nobody was sure, or people disagree."""
     rows = SeenDetail.objects.filter(detail__in=details, set_aside="").select_related("sample_part__sample")
-    seen: dict[str, dict[int, bool]] = {}
+    said: dict[str, dict[int, set[bool]]] = {}
     for row in rows.order_by("seen_at", "pk"):
         sample = row.sample_part.sample
         if not numbers or sample.number in numbers:
             label = row.sample_part.label
             name = sample.number if label == part else f"{sample.number} {label}"
-            seen.setdefault(name, {})[row.detail_id] = row.is_there
-    return seen
+            seen = said.setdefault(name, {}).setdefault(row.detail_id, set())
+            if row.is_sure:
+                seen.add(row.is_there)
+    return {
+        name: {key: next(iter(seen)) if len(seen) == 1 else None for key, seen in found.items()}
+        for name, found in said.items()
+    }
 
 
 def _names(details: Sequence[Detail]) -> tuple[str, ...]:

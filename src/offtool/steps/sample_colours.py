@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import timedelta
+from datetime import date
 from functools import cached_property
+from itertools import combinations
+from math import sqrt
 
 import numpy as np
 
@@ -14,6 +16,7 @@ from offtool.core.samples.colour import (
     Job,
     Light,
     PartColour,
+    ciede2000,
     interrupted_run,
     lab_in_light,
 )
@@ -22,7 +25,7 @@ from offtool.core.samples.identify import Finding
 from offtool.core.samples.identify.colours import ColourRecord, colour_finding
 from offtool.core.values import NotEnoughData
 from offtool.handbook.measured_colour import USUAL_SPREAD_DE
-from offtool.handbook.terms import Stage
+from offtool.handbook.terms import ColourBy, Stage
 from offtool.records.models import Job as JobKept
 from offtool.records.models import SampleColour, SamplePart, Trial
 from offtool.records.queries import SampleGround
@@ -30,8 +33,10 @@ from offtool.steps.sample_origins import RunMade
 
 OTHER_THAN_JOBS = 0.15
 """How often a trial is shot in a colour of none of the recorded jobs; common practice, no source."""
-RUNS_ON = timedelta(days=3650)
-"""A job without a last day still runs."""
+ONE_COLOUR = 3.0
+"""Parts nearer than this, as ΔE00, are of one colour. Our own."""
+APART = 6.0
+"""Places of one part that lie so many of their uncertainties apart are of two colours. Our own."""
 _OF_TRIALS = (Stage.FIRST, Stage.EARLY, Stage.LATE, Stage.ENGINEERING)
 
 Colours = Sequence[SampleColour]
@@ -46,7 +51,14 @@ class ColoursRecorded:
     @cached_property
     def jobs(self) -> tuple[Job, ...]:
         """The jobs whose colour was measured, as core takes them."""
-        return tuple(_jobs(self.ground.jobs))
+        return tuple(_jobs(self.ground.jobs, self._until))
+
+    @cached_property
+    def _until(self) -> date:
+        """A job without a last day runs until the last day that the record knows of."""
+        runs = [run.ended_on or run.shot_on for run in self.ground.runs]
+        jobs = [job.ends or job.begins for job in self.ground.jobs]
+        return max((day for day in (*runs, *jobs) if day is not None), default=date.min)
 
     @cached_property
     def presses(self) -> Mapping[str, frozenset[str]]:
@@ -57,26 +69,28 @@ class ColoursRecorded:
             tools[tool]: frozenset(codes[key] for key in keys) for tool, keys in self.ground.holds.items()
         }
 
-    def finding(self, part: SamplePart, makes: Sequence[RunMade], colours: Colours) -> Finding | None:
+    def finding(
+        self, part: SamplePart, makes: Sequence[RunMade], colours: Mapping[int, Colours]
+    ) -> Finding | None:
         """What the colour of a part says of its makes; None where none was measured, or none is recorded."""
-        if not colours:
+        if not colours.get(part.pk):
             return None
         can_be = [self._of_make(one) for one in makes]
         if not any(can_be):
             return None
-        lab, uncertainty = mean_colour(colours)
-        return colour_finding(lab, uncertainty, can_be)
+        return colour_finding(*_together(part.pk, colours), can_be)
 
     def interrupted(
-        self, parts: Sequence[SamplePart], colours: Mapping[int, Colours]
+        self, parts: Sequence[SamplePart], colours: Mapping[int, Colours], *, found_on: date | None = None
     ) -> InterruptedRun | None:
         """Which jobs ran when the parts were shot; None without measured colours or jobs."""
         measured = [part for part in parts if colours.get(part.pk)]
-        if not measured or not self.jobs:
+        jobs = [one for one in self.jobs if found_on is None or one.begins <= found_on]
+        if not measured or not jobs:
             return None
         seen = []
         for part in measured:
-            lab, uncertainty = mean_colour(colours[part.pk])
+            lab, uncertainty = _together(part.pk, colours)
             seen.append(
                 PartColour(
                     part=part.label,
@@ -88,7 +102,7 @@ class ColoursRecorded:
                 )
             )
         try:
-            return interrupted_run(seen, self.jobs, presses=self.presses)
+            return interrupted_run(seen, jobs, presses=self.presses, latest=found_on)
         except NotEnoughData:
             return None
 
@@ -105,7 +119,7 @@ class ColoursRecorded:
             spread = run.colour_spread_de if run.colour_spread_de is not None else USUAL_SPREAD_DE
             return ColourRecord.of(lab_of(run.lightness, run.a, run.b, "D65", 10), spread)
         if run is not None and run.interrupted is not None and run.interrupted.lightness is not None:
-            job = _job(run.interrupted)
+            job = _job(run.interrupted, self._until)
             return ColourRecord.of(job.lab, job.spread_de)
         if one.make.stage not in _OF_TRIALS:
             return None
@@ -128,13 +142,38 @@ class ColoursRecorded:
         return day is None or job.begins <= day <= job.ends
 
 
+def _together(part: int, colours: Mapping[int, Colours]) -> tuple[Lab, float]:
+    """The colour of a part. Photographs share the error of their card: parts of one colour count as one."""
+    lab, uncertainty = mean_colour(colours[part])
+    if any(one.by != ColourBy.PHOTOGRAPH.value for one in colours[part]):
+        return lab, uncertainty
+    alike = sum(
+        all(one.by == ColourBy.PHOTOGRAPH.value for one in seen)
+        and float(ciede2000(mean_colour(seen)[0], lab)[()]) < ONE_COLOUR
+        for seen in colours.values()
+        if seen
+    )
+    return lab, uncertainty * sqrt(max(alike, 1))
+
+
 def mean_colour(colours: Colours) -> tuple[Lab, float]:
     """The mean of several places, in the usual light, and its standard uncertainty as ΔE00.
 
     The uncertainty is that of one reading: of a photograph it is mostly that of the card, which all share.
+    Places that lie apart are that unsure.
     """
     labs = [lab_of(one.lightness, one.a, one.b, one.illuminant, one.observer) for one in colours]
-    return as_lab(np.mean(labs, axis=0)), max(one.uncertainty_de for one in colours)
+    own = max(one.uncertainty_de for one in colours)
+    return as_lab(np.mean(labs, axis=0)), max(own, places_apart(colours))
+
+
+def places_apart(colours: Colours) -> float:
+    """How far the places of one part lie apart as ΔE00; 0 where their uncertainty explains it."""
+    if len(colours) < 2:
+        return 0.0
+    labs = [lab_of(one.lightness, one.a, one.b, one.illuminant, one.observer) for one in colours]
+    apart = max(float(ciede2000(one, other)[()]) for one, other in combinations(labs, 2))
+    return apart if apart > APART * max(one.uncertainty_de for one in colours) else 0.0
 
 
 def lab_of(lightness: float, a: float | None, b: float | None, illuminant: str, observer: int) -> Lab:
@@ -143,10 +182,10 @@ def lab_of(lightness: float, a: float | None, b: float | None, illuminant: str, 
     return as_lab(lab_in_light((lightness, a or 0.0, b or 0.0), light, USUAL_LIGHT))
 
 
-def _jobs(kept: Sequence[JobKept]) -> Iterator[Job]:
+def _jobs(kept: Sequence[JobKept], until: date) -> Iterator[Job]:
     for one in kept:
         if one.lightness is not None:
-            yield _job(one)
+            yield _job(one, until)
 
 
 def job_code(one: JobKept) -> str:
@@ -154,7 +193,7 @@ def job_code(one: JobKept) -> str:
     return f"{one.press.code} {one.code}"
 
 
-def _job(one: JobKept) -> Job:
+def _job(one: JobKept, until: date) -> Job:
     lab = lab_of(one.lightness or 0.0, one.a, one.b, one.illuminant, one.observer)
     return Job(
         code=job_code(one),
@@ -165,5 +204,5 @@ def _job(one: JobKept) -> Job:
         b=lab[2],
         spread_de=one.spread_de,
         begins=one.begins,
-        ends=one.ends or one.begins + RUNS_ON,
+        ends=one.ends or max(one.begins, until),
     )

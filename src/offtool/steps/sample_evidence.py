@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 
@@ -29,13 +31,13 @@ from offtool.handbook.sample_signs import AS_DETAILS, COLOUR, SEAM, SIGNS
 from offtool.handbook.terms import DetailKind, SizeKind
 from offtool.records.models import SampleColour, SamplePart, SampleSize, SeenDetail, SeenSign
 from offtool.records.queries import DetailKept, SampleWhole
-from offtool.steps.sample_colours import ColoursRecorded
+from offtool.steps.sample_colours import ColoursRecorded, places_apart
 from offtool.steps.sample_origins import Origins, RunMade
-from offtool.steps.sample_sizes import SizeOfPart, SizesRecorded, sizes_asked
+from offtool.steps.sample_sizes import LOOKABLE_KINDS, SizeOfPart, SizesRecorded, sizes_asked
 from offtool.steps.sentences import decimals_for
 
-LOOKABLE_KINDS = (SizeKind.DIAMETER.value, SizeKind.LENGTH.value, SizeKind.WALL.value, SizeKind.WEIGHT.value)
-"""Sizes that are worth measuring on a piece that must not be used up."""
+K = TypeVar("K", bound=Hashable)
+S = TypeVar("S")
 
 
 class SampleEvidence:
@@ -99,25 +101,49 @@ class SampleEvidence:
 
     @cached_property
     def _seen_details(self) -> Mapping[tuple[int, int], tuple[SeenDetail, bool]]:
-        """By part and detail: the last word, and whether it is sure; it is not where people disagree."""
-        found: dict[tuple[int, int], tuple[SeenDetail, bool]] = {}
-        for one in self.whole.details:
-            if not one.set_aside:
-                before = found.get((one.sample_part_id, one.detail_id))
-                agrees = before is None or before[0].is_there == one.is_there
-                found[one.sample_part_id, one.detail_id] = one, one.is_sure and agrees
-        return found
+        """By part and detail: what was seen and whether anybody was sure; not where people disagree."""
+        rows = [one for one in self.whole.details if not one.set_aside]
+        found = _grouped(rows, lambda one: (one.sample_part_id, one.detail_id))
+        agreed = {key: seen for key, seen in found.items() if len({one.is_there for one in seen}) == 1}
+        return {key: (seen[-1], any(one.is_sure for one in seen)) for key, seen in agreed.items()}
 
     @cached_property
     def _seen_signs(self) -> Mapping[tuple[int | None, str], tuple[SeenSign, bool]]:
-        """By part (none for the whole piece) and sign, in the same way."""
-        found: dict[tuple[int | None, str], tuple[SeenSign, bool]] = {}
-        for one in self.whole.signs:
-            if not one.set_aside and one.sign in SIGNS:
-                before = found.get((one.sample_part_id, one.sign))
-                agrees = before is None or before[0].outcome == one.outcome
-                found[one.sample_part_id, one.sign] = one, one.is_sure and agrees
-        return found
+        """By part (none for the whole piece) and sign, in the same way.
+
+        What was seen of the whole piece gives way to the same sign seen part by part.
+        """
+        rows = [one for one in self.whole.signs if not one.set_aside and one.sign in SIGNS]
+        found = _grouped(rows, lambda one: (one.sample_part_id, one.sign))
+        of_parts = {code for part, code in found if part is not None}
+        agreed = {
+            (part, code): seen
+            for (part, code), seen in found.items()
+            if len({one.outcome for one in seen}) == 1 and not (part is None and code in of_parts)
+        }
+        return {key: (seen[-1], any(one.is_sure for one in seen)) for key, seen in agreed.items()}
+
+    @cached_property
+    def disagreements(self) -> tuple[str, ...]:
+        """What people saw or measured differently."""
+        return tuple(dict.fromkeys(self._disagreements()))
+
+    def _disagreements(self) -> Iterator[str]:
+        details = [one for one in self.whole.details if not one.set_aside]
+        for seen in _grouped(details, lambda one: (one.sample_part_id, one.detail_id)).values():
+            if len({one.is_there for one in seen}) > 1:
+                yield f"{seen[0].detail} of {seen[0].sample_part.label} was seen there, and missing"
+        signs = [one for one in self.whole.signs if not one.set_aside]
+        for of_sign in _grouped(signs, lambda one: (one.sample_part_id, one.sign)).values():
+            if len(outcomes := {one.outcome: None for one in of_sign}) > 1:
+                of = f" of {of_sign[0].sample_part.label}" if of_sign[0].sample_part is not None else ""
+                yield f"{of_sign[0].sign}{of} was seen as {' and as '.join(outcomes)}"
+        for part in self.whole.parts:
+            for size in self.sizes[part.pk]:
+                if size.differs:
+                    yield f"{size.record.name} of {part.label} was measured as {size.differs}"
+            if apart := places_apart(self.colours.get(part.pk, ())):
+                yield f"the colours of {part.label} lie {apart:.0f} ΔE00 apart"
 
     @cached_property
     def sizes(self) -> Mapping[int, tuple[SizeOfPart, ...]]:
@@ -153,8 +179,7 @@ class SampleEvidence:
         plain = tuple(one.make for one in makes)
         if not plain:
             return
-        if (tag := _tag(part, makes)) is not None:
-            yield tag
+        yield from self._tags(part, makes)
         for kept in self._details.get(part.part_id, ()):
             if (part.pk, kept.detail.pk) in self._seen_details:
                 seen, is_sure = self._seen_details[part.pk, kept.detail.pk]
@@ -166,15 +191,15 @@ class SampleEvidence:
         measured = [one.measured for one in self.sizes[part.pk] if one.measured is not None]
         if measured:
             yield size_finding(measured, plain, cavity=self._cavity(part, makes))
-        if (colour := self.colours_recorded.finding(part, makes, self.colours.get(part.pk, ()))) is not None:
+        if (colour := self._colour(part, makes)) is not None:
             yield colour
         yield from self._signs_of(part, makes)
 
     def _signs_of(self, part: SamplePart, makes: Sequence[RunMade]) -> Iterator[Finding]:
         stages = [one.make.stage for one in makes]
         for (key, code), (seen, is_sure) in self._seen_signs.items():
-            if key != part.pk or (code == COLOUR and self.colours.get(part.pk)):
-                continue  # of another part; or the measured colour says it better
+            if key != part.pk or self._is_said_better(part, code, makes):
+                continue
             yield sign_finding(
                 SIGNS[code],
                 seen.outcome,
@@ -187,12 +212,34 @@ class SampleEvidence:
     def _of_piece(self) -> Iterator[Finding]:
         stages = [one.stage for one in self.occasions]
         if self.whole.sample.build is not None:
-            code = self.whole.sample.build.code
-            yield tag_finding(code, [one.code == code for one in self.occasions])
+            named = self.whole.sample.build.code
+            matches = [one.code == named for one in self.occasions]
+            yield tag_finding("tag", named, matches, others=len(self.occasions) - 1)
         for (key, code), (seen, is_sure) in self._seen_signs.items():
-            if key is None:
+            said_better = code == COLOUR and any(self.colours.values())
+            if key is None and not said_better:
                 shares = self.origins.shares[code]
                 yield sign_finding(SIGNS[code], seen.outcome, stages, shares=shares, is_sure=is_sure)
+
+    def _is_said_better(self, part: SamplePart, code: str, makes: Sequence[RunMade]) -> bool:
+        """Whether a measured colour, or a detail that was looked for, says it better than the sign."""
+        if code == COLOUR:
+            return self._colour(part, makes) is not None
+        return code in AS_DETAILS and any(key == part.pk for key, _ in self._seen_details)
+
+    def _colour(self, part: SamplePart, makes: Sequence[RunMade]) -> Finding | None:
+        return self.colours_recorded.finding(part, makes, self.colours)
+
+    def _tags(self, part: SamplePart, makes: Sequence[RunMade]) -> Iterator[Finding]:
+        """What the tag says: the trial, and the state of the steel."""
+        runs = [one.trial.pk if one.trial is not None else None for one in makes]
+        if part.trial is not None and part.trial.pk in runs:
+            says, own = f"{part.trial.name} of {part.trial.tool.code}", part.trial.pk
+            yield tag_finding("tag", says, [one == own for one in runs], others=len({*runs}) - 1)
+        states = [one.state.pk if one.state is not None else None for one in makes]
+        if part.state is not None and part.state.pk in states:
+            says, own = f"state {part.state.label} of {part.state.tool.code}", part.state.pk
+            yield tag_finding("tag, state", says, [one == own for one in states], others=len({*states}) - 1)
 
     def _cavity(self, part: SamplePart, makes: Sequence[RunMade]) -> int | None:
         """Its place among the cavities of the tool, where the part says it."""
@@ -213,14 +260,19 @@ class SampleEvidence:
             if (part.pk, kept.detail.pk) not in self._seen_details:
                 where = kept.detail.where or "look for it"
                 kind = DetailKind(kept.detail.kind)
-                yield look_for_detail(part.label, str(kept.detail), where, _shows(kept, makes), plain, kind)
+                shows = _shows(kept, makes)
+                look = look_for_detail(part.label, str(kept.detail), where, shows, plain, kind)
+                yield replace(look, code=kept.detail.code)
+        cavity = self._cavity(part, makes)
         for size in self.sizes[part.pk]:
             one = size.characteristic
             if size.measured is None and one.kind in LOOKABLE_KINDS:
                 decimals = decimals_for(one.lower, one.upper, one.nominal)
-                look = look_at_size(part.label, size.record, size.uncertainty, plain, decimals=decimals)
-                if look is not None:
-                    yield look
+                sized = look_at_size(
+                    part.label, size.record, size.uncertainty, plain, cavity=cavity, decimals=decimals
+                )
+                if sized is not None:
+                    yield replace(sized, code=one.number)
         for code, sign in SIGNS.items():
             seen = (part.pk, code) in self._seen_signs or (None, code) in self._seen_signs
             if code in AS_DETAILS and self._details.get(part.part_id):
@@ -252,16 +304,8 @@ def _shown(kept: DetailKept, made: RunMade) -> bool | None:
     return True if stays and has_it else None
 
 
-def _tag(part: SamplePart, makes: Sequence[RunMade]) -> Finding | None:
-    """What the tag says: a trial, else a state of the steel."""
-    if part.trial is not None:
-        trial = part.trial
-        matches = [one.trial is not None and one.trial.pk == trial.pk for one in makes]
-        says = f"{trial.name} of {trial.tool.code}"
-    elif part.state is not None:
-        state = part.state
-        matches = [one.state is not None and one.state.pk == state.pk for one in makes]
-        says = f"state {state.label} of {state.tool.code}"
-    else:
-        return None
-    return tag_finding(says, matches) if any(matches) else None
+def _grouped(rows: Sequence[S], key: Callable[[S], K]) -> dict[K, list[S]]:
+    found: dict[K, list[S]] = {}
+    for row in rows:
+        found.setdefault(key(row), []).append(row)
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from offtool.core.samples.identify import NONE, Answer, Identified
-from offtool.core.samples.identify.answers import NextLook, PartAnswer
+from offtool.core.samples.identify.answers import Clash, NextLook, PartAnswer
 from offtool.handbook.stages import BROAD, NARROW
 from offtool.handbook.terms import Stage
 from offtool.steps.findings import Action, Fact
@@ -35,6 +35,8 @@ A_STAGE: dict[Stage, str] = {
     Stage.PRODUCTION: "production",
     Stage.CHANGE: "a colour change of production",
 }
+
+FIRST_SHOT = "a first shot"
 
 LOOK, REGISTER, EVIDENCE = "look", "register", "evidence"
 
@@ -67,14 +69,17 @@ def headline(found: Identified, observations: int) -> str:
 
 def _before_or_after(found: Identified) -> str:
     """What can be said all the same: made before the line pilot, or from it on."""
-    known = [(stage.rank, chance) for stage, chance in found.stages if stage is not None]
-    early = sum(chance for rank, chance in known if rank < Stage.PILOT.rank)
-    late = sum(chance for rank, chance in known if rank >= Stage.PILOT.rank)
+    early = _chance_before_pilot(found)
+    late = sum(chance for stage, chance in found.stages if stage and stage.rank >= Stage.PILOT.rank)
     if early >= SURE:
         return f"Made before the line pilot, {share(early)}; where exactly cannot be told yet"
     if late >= SURE:
         return f"Made in the line pilot or later, {share(late)}; where exactly cannot be told yet"
     return "It cannot be told yet"
+
+
+def _chance_before_pilot(found: Identified) -> float:
+    return sum(chance for stage, chance in found.stages if stage and stage.rank < Stage.PILOT.rank)
 
 
 def is_mixed(found: Identified) -> bool:
@@ -85,7 +90,7 @@ def is_mixed(found: Identified) -> bool:
 def _of_different_runs(found: Identified) -> str:
     """What each part is, where no origin that is at all probable explains all of them."""
     probable = [one for one in found.answers if one.probability >= NAMED]
-    if len(found.parts) < 2 or not all(one.elsewhere for one in probable):
+    if len(found.parts) < 2 or not probable or not all(one.elsewhere for one in probable):
         return ""
     return "; ".join(f"{part.label} {_own(part)}" for part in found.parts if part.makes)
 
@@ -130,6 +135,10 @@ def in_words(found: Identified, stages: dict[Stage, StageSaid], known: int) -> I
         )
     if top.stage is None:
         return InWords(engineer=NONE, archive=NONE, sense="")
+    if top.probability < LIKELY:
+        early = _chance_before_pilot(found)
+        sense = f"{FIRST_SHOT} {BROAD}: {share(early)}"
+        return InWords(engineer="not known yet", archive="not known yet", sense=sense)
     said = stages[top.stage]
     named = NOT_RECORDED in top.code or said.engineer.casefold().startswith(top.code.casefold())
     at = "" if named else f"{top.code}: "
@@ -147,8 +156,12 @@ def first_shot(stage: Stage) -> str:
     return "not a first shot in any sense"
 
 
-def actions(found: Identified, parts: int, observations: int) -> Iterator[Action]:
+def actions(
+    found: Identified, parts: int, observations: int, disagreements: Sequence[str] = ()
+) -> Iterator[Action]:
     """What would settle it, in order of effect."""
+    for said in disagreements:
+        yield Action(do="Look again, with another pair of eyes.", because=sentence(said), leads_to=EVIDENCE)
     if not parts:
         yield Action(
             do="Say which parts the piece has.",
@@ -159,8 +172,7 @@ def actions(found: Identified, parts: int, observations: int) -> Iterator[Action
         of = f" of {clash.part}" if clash.part else ""
         yield Action(
             do=f"Look again at {', '.join(one.split(':')[0] for one in clash.against)}{of}.",
-            because=f"It contradicts {', '.join(clash.for_) or 'the other findings'}: read wrong, damaged, "
-            "repaired, or another part.",
+            because=f"It contradicts {_the_others(clash)}: read wrong, damaged, repaired, or another part.",
             leads_to=EVIDENCE,
         )
     looks = [one for one in found.look_next if one.bits >= WORTH_LOOKING and not one.destroys]
@@ -192,7 +204,11 @@ def contradictions(found: Identified) -> Iterator[str]:
         if part.belongs < FROM_ELSEWHERE and part.makes:
             yield f"{part.label} is rather {_make_in_words(part)} than of the same origin as the rest"
         for clash in part.clashes:
-            yield f"{part.label}: {', '.join(clash.against)} contradicts {', '.join(clash.for_)}"
+            yield f"{part.label}: {', '.join(clash.against)} contradicts {_the_others(clash)}"
+
+
+def _the_others(clash: Clash) -> str:
+    return ", ".join(clash.for_) or "the other findings"
 
 
 def _make_in_words(part: PartAnswer) -> str:

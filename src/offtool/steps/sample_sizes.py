@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from offtool.core.samples.identify import MeasuredSize, SizeRecord, pool_runs
+from offtool.core.samples.identify.sizes import FINEST
+from offtool.core.values import ImpossibleInput
 from offtool.handbook.terms import Direction, SizeKind
 from offtool.records.models import Cavity, Characteristic, SamplePart, SampleSize
 from offtool.records.queries import SampleGround, SizeInTrial, sizes_in_trials
@@ -23,8 +25,18 @@ CALIPERS_MM = 0.02
 """Standard uncertainty of a size whose gauge nobody named: calipers; common practice, no source."""
 UNKNOWN_SHARE = 0.005
 """The same of a weight, a force or a torque, as a share of it; common practice, no source."""
-GROWS = {SizeKind.WEIGHT.value: 3.0, SizeKind.ANGLE.value: 0.0, SizeKind.FORCE.value: 0.0}
+GROWS = {SizeKind.WEIGHT.value: 3.0, SizeKind.ANGLE.value: 0.0}
 WITHOUT_SIZE = (SizeKind.FORCE.value, SizeKind.TORQUE.value, SizeKind.OTHER.value)
+
+ANGLE_DEG = 0.2
+"""The same of an angle; common practice, no source."""
+APART = 4.0
+"""Readings of one size so many of their uncertainties off their mean contradict each other. Our own."""
+ABSURD = 3.0
+"""A size so many times as large as drawn, or as small, is another size or in another unit. Our own."""
+
+LOOKABLE_KINDS = (SizeKind.DIAMETER.value, SizeKind.LENGTH.value, SizeKind.WALL.value, SizeKind.WEIGHT.value)
+"""Sizes that are worth measuring on a piece that must not be used up."""
 
 Array = NDArray[np.float64]
 
@@ -38,6 +50,8 @@ class SizeOfPart:
     record: SizeRecord
     uncertainty: float
     says: str
+    differs: str = ""
+    """Readings that lie farther apart than their uncertainty allows, in words."""
 
 
 class SizesRecorded:
@@ -100,14 +114,27 @@ class SizesRecorded:
         return rows
 
     def _size(self, one: Characteristic, record: SizeRecord, readings: Sequence[SampleSize]) -> SizeOfPart:
-        given = [reading.uncertainty for reading in readings if reading.uncertainty is not None]
-        uncertainty, says = (max(given), "as given") if given else usual_uncertainty(one)
-        measured = None
-        if readings:
-            mean = float(np.mean([reading.value for reading in readings]))
-            measured = MeasuredSize(record=record, value=mean, uncertainty=uncertainty)
+        usual, says = usual_uncertainty(one)
+        if not readings:
+            return SizeOfPart(characteristic=one, measured=None, record=record, uncertainty=usual, says=says)
+        values = np.array([reading.value for reading in readings])
+        own = np.array(
+            [usual if reading.uncertainty is None else reading.uncertainty for reading in readings]
+        )
+        if all(reading.uncertainty is not None for reading in readings):
+            says = "as given"
+        weights = 1 / np.maximum(own, FINEST) ** 2
+        mean = float((values * weights).sum() / weights.sum())
+        differ = bool((np.abs(values - mean) > APART * np.maximum(own, FINEST)).any())
+        spread = float(np.ptp(values) / 2)
+        uncertainty = max(float(own.min()), spread) if differ else float(own.min())
         return SizeOfPart(
-            characteristic=one, measured=measured, record=record, uncertainty=uncertainty, says=says
+            characteristic=one,
+            measured=MeasuredSize(record=record, value=mean, uncertainty=uncertainty),
+            record=record,
+            uncertainty=uncertainty,
+            says=says,
+            differs=" and as ".join(f"{value:g} {one.unit}" for value in values) if differ else "",
         )
 
     def _as_measured(self, one: Characteristic, makes: Sequence[RunMade]) -> SizeRecord:
@@ -172,7 +199,22 @@ def usual_uncertainty(one: Characteristic) -> tuple[float, str]:
         return one.gauge.uncertainty, f"as of gauge {one.gauge.code}"
     if one.unit == "mm":
         return CALIPERS_MM, "as calipers usually read"
-    return max(UNKNOWN_SHARE * abs(one.nominal), 1e-6), "half a per cent, as is usual"
+    if one.kind == SizeKind.ANGLE.value:
+        return ANGLE_DEG, "as angles are usually read"
+    limits = abs(one.upper - one.lower) if one.upper is not None and one.lower is not None else 0.0
+    return max(UNKNOWN_SHARE * abs(one.nominal), limits / 20, FINEST), "half a per cent, as is usual"
+
+
+def refuse_absurd(one: Characteristic, value: float) -> None:
+    """Raise ImpossibleInput for a size, a wall or a weight that no such part can have."""
+    if (
+        one.kind in LOOKABLE_KINDS
+        and one.nominal > 0
+        and not (one.nominal / ABSURD <= value <= one.nominal * ABSURD)
+    ):
+        limit = f"is drawn with {one.nominal:g} {one.unit}"
+        name = f"{one.part.code} {one.number}"
+        raise ImpossibleInput(name, value, one.unit, limit, "look at the unit, the decimal mark and the size")
 
 
 def _shrinkage(one: Characteristic, cavity: Cavity) -> float:

@@ -12,10 +12,11 @@ from offtool.core.samples.identify.answers import Answer, Counts, PartAnswer
 from offtool.core.values import Caution
 from offtool.reports import words
 from offtool.reports.odds_bar import draw_odds_bar, odds_in_words
+from offtool.reports.sample_words import WEIGHTS
 from offtool.steps.sample_found import ColourSeen, JobSeen, PartSeen, SampleFound
 from offtool.steps.sample_sentences import part_in_words
 from offtool.steps.sentences import sentence
-from offtool.web.pages.sample_words import WEIGHTS, about_in_words, called, compared, draw_swatch, with_minus
+from offtool.web.pages.sample_words import about_in_words, called, compared, draw_swatch, with_minus
 from offtool.web.pages.samples import SamplesPlace
 from offtool.web.pages.seam_words import with_capital
 

@@ -10,17 +10,10 @@ from math import exp
 from django.utils.safestring import SafeString, mark_safe
 
 from offtool.core.samples.identify.answers import Answer, Counts
-from offtool.core.samples.identify.hypotheses import Weight
 from offtool.reports import words
 from offtool.reports.odds_bar import EVEN
 from offtool.steps.sample_origins import NOT_RECORDED
 
-WEIGHTS = {
-    Weight.STAYS: "stays in the steel",
-    Weight.MEASURED: "measured",
-    Weight.SOFT: "only usual, or can be changed back",
-}
-"""How firm each kind of finding is."""
 MOST_NAMED = 2
 
 

@@ -83,7 +83,7 @@ def test_all_parts_together_tell_what_each_alone_cannot() -> None:
     assert (found.best.begins, found.best.ends) == (JOBS[0].begins, JOBS[0].ends)
     assert body.alone[0].probability == pytest.approx(body.alone[1].probability)
     assert body.jobs[0].code == "J1"
-    assert found.words == "shot while J1 and J2 ran, between 2026-01-01 and 2026-01-21: over 99.9 %"
+    assert found.words == "shot while J1 and J2 (otter) ran, between 2026-01-01 and 2026-01-21: over 99.9 %"
 
 
 @pytest.mark.parametrize("seed", range(12))

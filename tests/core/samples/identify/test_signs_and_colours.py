@@ -80,11 +80,12 @@ def test_an_outcome_that_the_sign_does_not_have_is_refused_with_the_nearest() ->
 
 
 def test_a_tag_is_right_in_95_of_100_and_counts_thirty_to_one_at_most() -> None:
-    few = tag_finding("T1", [False, True, False]).log_likelihood
+    few = tag_finding("tag", "T1", [False, True, False], others=2).log_likelihood
     assert few[1] - few[0] == independent(log(30), way="0.95 over 0.025 is more than the cap")
-    many = tag_finding("T1", [True, True, *[False] * 4]).log_likelihood
-    assert many[0] - many[2] == independent(log((0.95 / 2) / (0.05 / 4)), way="by hand", rel=0.3)
-    assert np.ptp(many) <= log(TAG_CAP) + 1e-12
+    many = tag_finding("tag", "state b", [True, True, *[False] * 4], others=1).log_likelihood
+    assert many[0] - many[2] == independent(log(0.95 / 0.05), way="by hand")
+    assert many[0] == many[1] == independent(log(0.95), way="however many runs that state had")
+    assert np.ptp(few) <= log(TAG_CAP) + 1e-12
 
 
 def density(lab: tuple[float, float, float], reference: tuple[float, float, float], sd: float) -> float:

@@ -34,10 +34,11 @@ def measured(one: SizeRecord, value: float, uncertainty: float = 0.0) -> Measure
     return MeasuredSize(record=one, value=value, uncertainty=uncertainty)
 
 
-def wide(one: SizeRecord, uncertainty: float) -> tuple[float, float]:
-    """The normal of values that are read wrong."""
+def wide(one: SizeRecord, uncertainty: float, scale_sd: float = 0.0) -> tuple[float, float]:
+    """The normal of values that are read wrong; all sizes may go together there too."""
     sd = float(np.nanmedian(one.sds))
-    spread = np.sqrt(np.nanstd(one.means) ** 2 + sd**2 + uncertainty**2)
+    apart = one.grows * float(np.nanmean(one.means)) * scale_sd
+    spread = np.sqrt(np.nanstd(one.means) ** 2 + sd**2 + uncertainty**2 + apart**2)
     return float(np.nanmean(one.means)), STANDS_ALONE * float(spread)
 
 
@@ -73,7 +74,7 @@ def test_the_shared_scale_is_integrated_out(
         for one, value in zip(records, values, strict=True):
             sd = np.hypot(one.sds[row, 0], 0.005)
             right = stats.norm.pdf(value, one.means[row, 0] * (1 + one.grows * scale), sd)
-            density *= (1 - MISREAD) * right + MISREAD * stats.norm.pdf(value, *wide(one, 0.005))
+            density *= (1 - MISREAD) * right + MISREAD * stats.norm.pdf(value, *wide(one, 0.005, spread))
         return float(density)
 
     logs = [
@@ -82,7 +83,8 @@ def test_the_shared_scale_is_integrated_out(
     ]
     found = size_finding(given, THREE, scale_sd=spread).log_likelihood
     none = sum(
-        stats.norm.logpdf(value, *wide(one, 0.005)) for one, value in zip(records, values, strict=True)
+        stats.norm.logpdf(value, *wide(one, 0.005, spread))
+        for one, value in zip(records, values, strict=True)
     )
     floor = max(*logs, none) - log(MEASURED_CAP)
     expected = np.maximum([*logs, none], floor)

@@ -28,6 +28,8 @@ BALANCE_DE = 5.0
 """What a white balance alone leaves along each axis: 4.6 with 120 drawn cameras in the tests, rounded up."""
 BALANCE_COUNTS = 3
 """So many patches' worth of that stand beside the coloured patches there are. Our own."""
+SHOWN_BY = 4
+"""So many coloured patches that come out right show how a camera sees colours. Our own."""
 FEW = 12
 """With fewer patches the errors left are known only roughly."""
 SLOPE = 0.05
@@ -194,8 +196,8 @@ def _rms(errors: NDArray[np.float64]) -> float | None:
 
 def _uncertainty(method: Method, errors: NDArray[np.float64], coloured: NDArray[np.float64]) -> float:
     """Along each axis. Greys show nothing of how a camera sees colours, so a white balance is never believed
-    from them alone."""
-    if method != "white balance":
+    from them alone; enough coloured patches that come out right show that it does."""
+    if method != "white balance" or coloured.size >= SHOWN_BY:
         return sqrt(float((errors**2).mean()) / 3)
     squares = float((coloured**2).sum()) / 3 + BALANCE_COUNTS * BALANCE_DE**2
     return sqrt(squares / (coloured.size + BALANCE_COUNTS))
@@ -226,7 +228,7 @@ def _cautions(
     wanted: Colours,
     fit: CardFit,
 ) -> Iterator[Caution]:
-    if method == "white balance":
+    if method == "white balance" and (~is_grey(wanted)).sum() < SHOWN_BY:
         yield Caution(
             "white balance and exposure only: how this camera sees colours is not corrected; a card of "
             "twelve patches or more would"

@@ -14,7 +14,8 @@ NONE = "none of these"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Counts:
-    """What one finding counts for one origin: log-odds (natural) against what it was worth before.
+    """What one finding counts for one origin: the natural logarithm of how many times likelier it is there
+    than over all origins together, as probable as they were before anything was looked at.
 
     Above 0 it speaks for the origin, below 0 against it. Each finding is taken by itself; where a part is
     rather from elsewhere, they do not add up.
@@ -126,6 +127,8 @@ class NextLook:
     bits: float
     destroys: bool
     outcomes: tuple[OutcomeAhead, ...]
+    code: str = ""
+    """What names it in a form or a command, where that is not `about`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,7 +24,7 @@ MOST_PAIRS = 6
 
 
 def part_clashes(part: PartCase) -> tuple[Clash, ...]:
-    """Firm findings of one part that its best single explanation does not carry."""
+    """Findings of one part, its tag among them, that its best single explanation does not carry."""
     firm = [one for one in part.findings if one.weight is not Weight.SOFT]
     if len(firm) < 2 or not part.makes:
         return ()
@@ -54,7 +54,8 @@ def _bounds(part: PartCase) -> Iterator[StateBound]:
         if not allowed or len(allowed) == len(part.makes):
             continue
         places = [make.ordinal for make in allowed]
-        states = dict.fromkeys(make.state for make in allowed)
+        several = len({make.tool for make in part.makes}) > 1
+        states = dict.fromkeys(f"{make.tool} {make.state}" if several else make.state for make in allowed)
         yield StateBound(
             about=one.about, found=one.found, first=min(places), last=max(places), states=tuple(states)
         )

@@ -31,6 +31,8 @@ class Weight(StrEnum):
     STAYS = "stays"
     """Steel that was cut: it bounds the state."""
     MEASURED = "measured"
+    TAG = "tag"
+    """What somebody wrote on it: bags are mixed up."""
     SOFT = "soft"
     """Can be changed back, or is only usual: at most twenty to one."""
 

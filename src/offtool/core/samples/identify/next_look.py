@@ -15,7 +15,7 @@ from offtool.core.samples.identify.details import IMAGINED, MISSED, Shows, chanc
 from offtool.core.samples.identify.hypotheses import Make
 from offtool.core.samples.identify.posterior import PartSum, Summed
 from offtool.core.samples.identify.signs import LEAST_SHARE, Shares, shares_of
-from offtool.core.samples.identify.sizes import MISREAD, SCALE_SD, SizeRecord
+from offtool.core.samples.identify.sizes import FINEST, MISREAD, SCALE_SD, SizeRecord
 from offtool.core.samples.identify.unmeasured import neighbours
 from offtool.handbook.sample_signs import Sign
 from offtool.handbook.terms import DetailKind, Stage
@@ -36,6 +36,8 @@ class Look:
     outcomes: tuple[str, ...]
     chances: Array = field(repr=False)
     destroys: bool = False
+    code: str = ""
+    """What names it in a form or a command, where that is not `about`."""
 
 
 def look_for_detail(
@@ -69,22 +71,33 @@ def look_for_sign(part: str, sign: Sign, stages: Sequence[Stage], shares: Shares
 
 
 def look_at_size(
-    part: str, record: SizeRecord, uncertainty: float, makes: Sequence[Make], *, decimals: int = 3
+    part: str,
+    record: SizeRecord,
+    uncertainty: float,
+    makes: Sequence[Make],
+    *,
+    cavity: int | None = None,
+    decimals: int = 3,
 ) -> Look | None:
-    """A size that was not measured yet; None where no state was ever measured."""
+    """A size that was not measured yet; None where no state was ever measured.
+
+    Where the cavity is not known, each of them is as probable.
+    """
     before, after, share, _ = neighbours(record.means, makes)
     made = before + share * (after - before)
+    made = made if cavity is None else made[:, [cavity]]
     counted = np.isfinite(made)
     known = counted.any(axis=1)
     if not known.any():
         return None
-    mean = np.where(counted, made, 0.0).sum(axis=1) / np.maximum(counted.sum(axis=1), 1)
-    usual = float(np.nanmedian(record.sds))
-    scale = abs(record.grows) * SCALE_SD * float(np.abs(mean[known]).mean())
+    usual = max(float(np.nanmedian(record.sds)), FINEST)
+    scale = abs(record.grows) * SCALE_SD * float(np.abs(made[counted]).mean())
     sd = np.hypot(np.hypot(usual, uncertainty), scale)
-    edges = _edges(mean[known], sd)
-    rows = np.diff(special.ndtr((edges - mean[:, None]) / sd), axis=1)
-    wide = np.diff(special.ndtr((edges - mean[known].mean()) / (5 * np.hypot(mean[known].std(), sd))))
+    edges = _edges(made[counted], sd)
+    wide = np.diff(special.ndtr((edges - made[counted].mean()) / (5 * np.hypot(made[counted].std(), sd))))
+    each = np.diff(special.ndtr((edges - np.where(counted, made, 0.0)[..., None]) / sd), axis=2)
+    shares = counted / np.maximum(counted.sum(axis=1, keepdims=True), 1)
+    rows = (each * shares[..., None]).sum(axis=1)
     rows[~known] = wide
     chances = (1 - MISREAD) * np.vstack([rows, wide]) + MISREAD * wide
     return Look(
@@ -128,6 +141,7 @@ def _judged(summed: Summed, look: Look, part: PartSum | None, codes: Sequence[st
         where=look.where,
         bits=max(bits, 0.0),
         destroys=look.destroys,
+        code=look.code,
         outcomes=tuple(
             OutcomeAhead(
                 outcome=name,

@@ -16,7 +16,7 @@ from offtool.core.samples.identify.answers import (
     PartAnswer,
 )
 from offtool.core.samples.identify.conflicts import alike_origins, part_clashes, state_bounds
-from offtool.core.samples.identify.hypotheses import Finding, PieceCase
+from offtool.core.samples.identify.hypotheses import Finding, PieceCase, Weight
 from offtool.core.samples.identify.next_look import Look, choose_looks
 from offtool.core.samples.identify.posterior import PartSum, Summed, sum_out
 from offtool.core.values import Caution
@@ -88,7 +88,8 @@ def _evidence(summed: Summed, at: int) -> Iterator[Counts]:
     found = [_count("", one, one.log_likelihood, summed.priors, at) for one in summed.case.findings]
     for part in summed.parts:
         for one in part.case.findings:
-            of_origins = np.log(part.mixed(np.exp(one.log_likelihood)))
+            most = one.log_likelihood.max()
+            of_origins = np.log(part.mixed(np.exp(one.log_likelihood - most))) + most
             found.append(_count(part.case.label, one, of_origins, summed.priors, at))
     yield from sorted(found, key=lambda one: -abs(one.log_odds))
 
@@ -138,6 +139,6 @@ def _cautions(case: PieceCase) -> Iterator[Caution]:
     findings = [*case.findings, *(one for part in case.parts for one in part.findings)]
     if not findings:
         yield NOTHING
-    if any(one.capped for one in findings):
+    if any(one.capped and one.weight is Weight.SOFT for one in findings):
         yield CAPPED
     yield NO_CERTIFICATE

@@ -29,7 +29,8 @@ def pool_runs(
 
     `shots` is how many were measured of a run, each cavity.
 
-    Returns: the records in their order, with the same places not recorded.
+    Returns: the records in their order, with the same places not recorded; a run of which a size is not
+    recorded stays as it is.
     """
     runs = _numbers([(make.tool, make.state, make.run) for make in makes])
     states = _numbers([(make.tool, make.state) for make in makes])
@@ -40,6 +41,7 @@ def pool_runs(
     left_open = np.full(means.shape, 1 / shots)
     for state in range(states.max() + 1):
         rows = np.flatnonzero(states == state)
+        rows = rows[np.isfinite(means[:, rows]).all(axis=(0, 2))]
         first = rows[np.unique(runs[rows], return_index=True)[1]]
         fitted, open_share = _of_state(means[:, first], sds, grows, shots, scale_sd)
         back = np.searchsorted(runs[first], runs[rows])
@@ -55,7 +57,7 @@ def pool_runs(
 def _of_state(means: Array, sds: Array, grows: Array, shots: int, scale_sd: float) -> tuple[Array, float]:
     """Means of sizes × runs × cavities in one state, steadied; and how much of the chance is left."""
     runs = means.shape[1]
-    if runs < 2 or np.isnan(means).any():
+    if runs < 2:
         return means, 1.0
     chance = sds[:, None, None] ** 2 / shots
     scale = np.zeros(runs)

@@ -102,29 +102,35 @@ def _priors(case: PieceCase) -> Array:
 
 
 def _part(case: PieceCase, part: PartCase, priors: Array) -> PartSum:
-    makes = len(part.makes)
-    rows, columns, shares = [], [], []
+    """An origin that says no make of the part knows nothing of it: it may be any make."""
+    none = len(part.makes)
+    rows, columns, shares = [len(case.occasions)], [none], [1.0]
+    silent = []
     for row, occasion in enumerate(case.occasions):
         made = occasion.made.get(part.label, {})
         whole = sum(made.values())
+        if not whole:
+            silent.append(row)
         for make, share in made.items():
             rows.append(row)
             columns.append(make)
             shares.append(share / whole)
-    rows.append(len(case.occasions))
-    columns.append(makes)
-    shares.append(1.0)
-    said = sparse.csr_array((shares, (rows, columns)), shape=(priors.size, makes + 1))
+    shape = (priors.size, none + 1)
+    said = sparse.csr_array((shares, (rows, columns)), shape=shape)
     anywhere = np.asarray(priors @ said)
-    whole = float(anywhere.sum())
-    logs = np.zeros(makes + 1)
+    anywhere /= anywhere.sum()
+    if silent:
+        usual = np.zeros(priors.size)
+        usual[silent] = 1.0
+        said = sparse.csr_array(said + sparse.csr_array(np.outer(usual, anywhere)))
+    logs = np.zeros(none + 1)
     for one in part.findings:
         logs = logs + one.log_likelihood
     return PartSum(
         case=part,
         logs=logs,
         said=said,
-        anywhere=anywhere / whole,
+        anywhere=anywhere,
         elsewhere=case.elsewhere,
         scale=float(logs.max()),
     )

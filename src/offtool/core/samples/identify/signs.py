@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from offtool.core.samples.identify.capping import SOFT_CAP, TAG_CAP, capped
-from offtool.core.samples.identify.hypotheses import Finding, Logs, Make, Weight
+from offtool.core.samples.identify.hypotheses import Finding, Logs, Weight
 from offtool.core.values import ImpossibleInput, nearest
 from offtool.handbook.sample_signs import SIGNS, Sign
 from offtool.handbook.terms import Stage
@@ -19,6 +19,8 @@ UNSURE = 0.5
 LEAST_SHARE = 1e-4
 ALIKE = 0.5
 """How far the parts of one piece say the same: what two parts show counts for one and a half. Our own."""
+MOST_TOGETHER = 2.0
+"""All parts of one piece together count for so many at most."""
 TAG_RIGHT = 0.95
 """How often a tag is right; common practice, no source."""
 
@@ -51,7 +53,7 @@ def sign_finding(
     if not is_sure:
         at = (1 - UNSURE) * at + UNSURE / len(table)
     logs = np.append(np.log(np.maximum(at, LEAST_SHARE)), -np.log(len(table)))
-    alone = (1 + ALIKE * (parts_looked_at - 1)) / parts_looked_at
+    alone = min(1 + ALIKE * (parts_looked_at - 1), MOST_TOGETHER) / parts_looked_at
     logs, was_capped = capped(logs * alone, SOFT_CAP**alone)
     return Finding(
         about=sign.code,
@@ -70,16 +72,12 @@ def sign_named(code: str) -> Sign:
     return SIGNS[code]
 
 
-def tag_finding(says: str, matches: Sequence[bool]) -> Finding:
-    """What a tag says: right in 95 of 100, else of anything; it counts thirty to one at most."""
-    fits = np.array(matches, dtype=bool)
-    others = max(int((~fits).sum()), 1)
-    right, wrong = TAG_RIGHT / max(int(fits.sum()), 1), (1 - TAG_RIGHT) / others
-    logs: Logs = np.log(np.append(np.where(fits, right, wrong), wrong))
+def tag_finding(about: str, says: str, matches: Sequence[bool], *, others: int) -> Finding:
+    """What a tag says: right in 95 of 100, else any of the `others` that it might have named.
+
+    Returns: Finding; it counts thirty to one at most.
+    """
+    wrong = (1 - TAG_RIGHT) / max(others, 1)
+    logs: Logs = np.log(np.append(np.where(np.array(matches, dtype=bool), TAG_RIGHT, wrong), wrong))
     logs, was_capped = capped(logs, TAG_CAP)
-    return Finding(about="tag", found=says, weight=Weight.SOFT, log_likelihood=logs, capped=was_capped)
-
-
-def makes_at(makes: Sequence[Make]) -> tuple[Stage, ...]:
-    """The stages of the makes, in their order."""
-    return tuple(make.stage for make in makes)
+    return Finding(about=about, found=says, weight=Weight.TAG, log_likelihood=logs, capped=was_capped)

@@ -25,7 +25,9 @@ MISREAD = 0.02
 """How often one value is misread or is of a damaged place; common practice, no source."""
 STANDS_ALONE = 5.0
 """A misread value lies anywhere within so many standard deviations of what all makes together make."""
-LEAST_NODES, MOST_NODES = 9, 61
+LEAST_NODES, MOST_NODES = 9, 701
+FINEST = 1e-6
+"""No spread is smaller than this in mm, g, N or degrees: nothing is measured so well."""
 REACH = 4.0
 """Standard deviations of the scale factor that are summed over."""
 
@@ -77,7 +79,7 @@ def size_finding(
     Holds when: the sizes of the makes are those of settled shots; a first shot of a run lies off.
     """
     _refuse_impossible(measured)
-    parts = [_Size.of(one, makes) for one in measured]
+    parts = [_Size.of(one, makes, scale_sd) for one in measured]
     nodes, weights = _scale_nodes(parts, scale_sd)
     cavities = parts[0].places.centres[0].shape[1]
     total = np.zeros((len(makes), cavities, nodes.size))
@@ -111,14 +113,17 @@ class _Size:
     wide_sd: float
 
     @classmethod
-    def of(cls, one: MeasuredSize, makes: Sequence[Make]) -> _Size:
+    def of(cls, one: MeasuredSize, makes: Sequence[Make], scale_sd: float) -> _Size:
         record = one.record
         usual = float(np.nanmedian(record.sds)) if np.isfinite(record.sds).any() else abs(one.value) * 1e-3
+        usual = max(usual, FINEST)
         sd = np.sqrt(np.where(np.isnan(record.sds), usual, record.sds) ** 2 + one.uncertainty**2)
+        sd = np.maximum(sd, FINEST)
         known = record.means[np.isfinite(record.means)]
         mean = float(known.mean()) if known.size else one.value
         spread = float(known.std()) if known.size else 0.0
-        wide = STANDS_ALONE * sqrt(spread**2 + usual**2 + one.uncertainty**2)
+        apart = record.grows * mean * scale_sd
+        wide = STANDS_ALONE * sqrt(spread**2 + usual**2 + one.uncertainty**2 + apart**2)
         return cls(one.value, record.grows, places_of(record.means, makes, usual), sd, mean, wide)
 
     @property

@@ -103,7 +103,7 @@ class Prior:
     """How probable an order is before anything is seen.
 
     A change falls into the step of the one before it with probability `together`, every order of the changes
-    is equally probable, and each detail that stays is undone later with probability `repaired`.
+    is equally probable, and each detail that stays is undone later, the more readily the larger `repaired`.
     """
 
     together: float

@@ -48,10 +48,10 @@ def order_lot(
 
     A sample is of one state of the steel, every state equally probable; a state is what the changes up to it
     have made. Each order of the changes, with ties, is equally probable at first; a detail that stays is
-    taken back later with probability `repaired`. A detail that is there is read as missing with probability
-    `missed`, one that is not as there with `imagined`; that this lot is misread a quarter, half, once or
-    twice as often is equally probable at first. The states of the samples are summed out exactly; the orders
-    are gone through one by one where they are few, else walked through.
+    taken back later, the more readily the larger `repaired`. A detail that is there is read as missing with
+    probability `missed`, one that is not as there with `imagined`; that this lot is misread a quarter, half,
+    once or twice as often is equally probable at first. The states of the samples are summed out exactly; the
+    orders are gone through one by one where they are few, else walked through.
 
     Parameters: ``missed``, ``imagined``, above 0 and below 0.5; ``repaired``, 0 to 0.5; ``generator``, for
     the walks and the intervals. Returns: LotOrder; its groups are those of the best expected agreement with
@@ -88,7 +88,9 @@ def order_lot(
         odd=odd,
         not_placed=not_placed,
         tells_nothing=tells_nothing,
-        look_next=look_next(lot, columns, shown, missed=missed, imagined=imagined),
+        look_next=look_next(
+            lot, columns, shown, missed=float(sums.missed), imagined=float(sums.imagined)
+        ),
         missed=float(sums.missed),
         imagined=float(sums.imagined),
         method=read.method,
