@@ -32,7 +32,7 @@ def test_programmes_are_listed_by_title_with_what_they_have(clip: Programme) -> 
 
 def test_a_programme_without_a_tool_says_so(db: None) -> None:
     Programme.objects.create(slug="a", title="Axle")
-    assert programme_overview("a").headline.startswith("No tool yet")
+    assert programme_overview("a").headline.startswith("No tool is recorded yet")
 
 
 def test_the_next_step_follows_the_tool_through_its_loop(clip: Programme) -> None:

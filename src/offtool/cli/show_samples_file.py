@@ -60,18 +60,35 @@ def _to_do(found: SamplesPreview, *, refused: bool) -> Iterator[tuple[str, str]]
 def _samples(samples: tuple[SampleInFile, ...]) -> list[str]:
     if not samples:
         return []
-    rows = [[one.number, one.name, ", ".join(_part(each) for each in one.parts)] for one in samples[:SHOWN]]
+    rows = [
+        [one.number, one.name, ", ".join(_part(each) for each in one.parts), _also(one)]
+        for one in samples[:SHOWN]
+    ]
     more = len(samples) - SHOWN
     said = [", ".join(filter(None, row)) for row in rows]
     lines = [*heading("The samples"), *table_or_bullets(rows, said)]
     return [*lines, *(bullets([f"and {more:,} more; --json lists all"]) if more > 0 else [])]
 
 
+def _also(one: SampleInFile) -> str:
+    """Where it lies, who has it, and all else that would be kept."""
+    return "; ".join(
+        [*filter(None, (one.place, one.holder)), *(f"{about} {said}" for about, said in one.also)]
+    )
+
+
 def _part(one: PartInFile) -> str:
-    """torso (HO-02) T1 of M1."""
+    """torso (HO-02) T1 of M1, state a, cavity 2, shot 12, teal."""
     named = f"{one.label} ({one.part})" if one.label and one.label != one.part else one.part
     run = f"{one.trial} of {one.tool}" if one.trial and one.tool else one.trial or one.tool
-    return " ".join(filter(None, (named, run)))
+    tag = (
+        run,
+        f"state {one.state}" if one.state else "",
+        f"cavity {one.cavity}" if one.cavity else "",
+        f"shot {one.shot}" if one.shot is not None else "",
+        one.colour,
+    )
+    return " ".join(filter(None, (named, ", ".join(filter(None, tag)))))
 
 
 def _how_it_was_read(found: SamplesPreview) -> list[str]:

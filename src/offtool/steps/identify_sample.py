@@ -120,6 +120,7 @@ def _found(programme: Programme, origins: Origins, evidence: SampleEvidence) -> 
         observations=observations,
         colours=colours_seen(whole),
         photographs=photographs_seen(whole),
+        is_mixed=is_mixed(identified),
         interrupted=interrupted,
         method=METHOD,
         cautions=(

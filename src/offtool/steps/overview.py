@@ -159,7 +159,7 @@ def _next_step(trials: tuple[TrialLine, ...], state: str, proposed: int) -> str:
 
 def _headline(tools: tuple[ToolStanding, ...]) -> str:
     if not tools:
-        return "No tool yet: add one to the programme folder and load it."
+        return "No tool is recorded yet."
     ready = sum(
         bool(tool.trials) and tool.trials[-1].ready and tool.trials[-1].state == tool.state for tool in tools
     )

@@ -154,6 +154,8 @@ class SampleFound:
     interrupted: InterruptedRun | None
     method: str
     cautions: tuple[Caution, ...]
+    is_mixed: bool = False
+    """Its parts are of different runs: no single origin is meant."""
     jobs: tuple[JobSeen, ...] = ()
     """Those that the interrupted run names."""
     build: str = ""

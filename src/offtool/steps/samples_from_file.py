@@ -31,6 +31,7 @@ class PartInFile:
     cavity: str
     trial: str
     shot: int | None
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +43,8 @@ class SampleInFile:
     place: str
     holder: str
     parts: tuple[PartInFile, ...]
+    also: tuple[tuple[str, str], ...] = ()
+    """All else that would be kept of it: about what, and what is said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +146,16 @@ def _in_file(sample: NewSample) -> SampleInFile:
         place=sample.place,
         holder=sample.holder,
         parts=tuple(map(_part_in_file, sample.parts)),
+        also=tuple((about, said) for about, said in _also(sample) if said),
     )
+
+
+def _also(sample: NewSample) -> Iterator[tuple[str, str]]:
+    yield "build", sample.build.code if sample.build is not None else ""
+    yield "found on", sample.found_on.isoformat() if sample.found_on is not None else ""
+    yield "purpose", sample.purpose
+    yield "disposition", sample.disposition
+    yield "note", sample.note
 
 
 def _part_in_file(part: NewSamplePart) -> PartInFile:
@@ -155,6 +167,7 @@ def _part_in_file(part: NewSamplePart) -> PartInFile:
         cavity=part.cavity.label if part.cavity else "",
         trial=part.trial.name if part.trial else "",
         shot=part.shot,
+        colour=part.colour,
     )
 
 

@@ -140,7 +140,7 @@ def sample_page(
         why=why_shown(found, origin),
         here=place.address("sample"),
         parts=tuple(part_rows(found, place)),
-        alike=tuple(map(_alike, found.identified.alike)),
+        alike=() if found.is_mixed else tuple(map(_alike, found.identified.alike)),
         interrupted=interrupted_shown(found),
         photographs=tuple(_photograph(one, place) for one in found.photographs),
         photograph_form=photograph_form,

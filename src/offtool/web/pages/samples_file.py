@@ -24,6 +24,8 @@ class SampleFileRow:
     parts: tuple[str, ...]
     place: str
     holder: str
+    also: str
+    """All else that would be kept of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +81,14 @@ def _headline(preview: SamplesPreview) -> str:
 
 def _row(one: SampleInFile) -> SampleFileRow:
     parts = tuple(map(_part, one.parts))
-    return SampleFileRow(number=one.number, name=one.name, parts=parts, place=one.place, holder=one.holder)
+    return SampleFileRow(
+        number=one.number,
+        name=one.name,
+        parts=parts,
+        place=one.place,
+        holder=one.holder,
+        also="; ".join(f"{about} {said}" for about, said in one.also),
+    )
 
 
 def _part(one: PartInFile) -> str:
@@ -90,6 +99,7 @@ def _part(one: PartInFile) -> str:
         f"state {one.state}" if one.state else "",
         f"cavity {one.cavity}" if one.cavity else "",
         f"shot {one.shot}" if one.shot is not None else "",
+        one.colour,
     )
     tag = ", ".join(filter(None, told))
     return f"{named}: {tag}" if tag else named
