@@ -34,10 +34,22 @@ def test_verdict_corrections_files_and_pages_are_said_in_this_order(played: tupl
 
 
 def test_every_joint_and_seam_says_where_it_stands_and_what_to_do(played: tuple[Path, str]) -> None:
-    said = played[1].split("\nJoints and seams\n")[1].split("\nWhat was written\n")[0]
-    for name in ("Leg in", "Locating pins", "Arm in", "Tail in", "Finger", "Clam", "Torso"):
+    said = played[1].split("\nJoints and seams\n")[1].split("\nWhat is this piece?\n")[0]
+    for name in ("Leg in", "Locating pin", "Arm in", "Tail in", "Finger", "Clam", "Torso"):
         assert f". {name}" in said
     assert "Ask for HO-02" in said
+
+
+def test_pieces_without_a_tag_are_told_where_they_are_from(played: tuple[Path, str]) -> None:
+    """As the story made them: 0417 is of the first trial, 0418 of the second with an arm of the first."""
+    said = " ".join(played[1].split("\nWhat is this piece?\n")[1].split("\nWhat was written\n")[0].split())
+    assert "0417, otter torso with arms: From T1, an early trial" in said
+    assert (
+        "0418, otter torso, brown, with one black arm: Its parts are of different runs: front from T2" in said
+    )
+    assert "left arm from T1 of M3" in said
+    assert "9 samples in 3 groups; one reading stands against the rest." in said
+    assert "Look again at cavity number on 0436." in said
 
 
 def test_sheet_workbook_and_reports_lie_where_it_says(played: tuple[Path, str]) -> None:
@@ -45,7 +57,7 @@ def test_sheet_workbook_and_reports_lie_where_it_says(played: tuple[Path, str]) 
     written = sorted(
         path.relative_to(folder) for path in folder.rglob("*") if path.suffix in (".pdf", ".xlsx")
     )
-    assert len(written) == 4
+    assert len(written) == 5
     assert all(str(path) in said for path in written)
 
 

@@ -19,6 +19,9 @@ KEPT = {
     *("steelfeature", "steelsize", "move", "trial", "correction"),
     *("defect", "look", "gaugestudy"),
     *("joint", "jointsize", "jointtest", "jointdemand", "seam", "seamsize", "weldstudy"),
+    *("press", "pressholds", "job", "build", "buildpart", "detail", "detailinstate"),
+    *("stagename", "signshare", "sample", "samplepart"),
+    *("seendetail", "seensign", "samplesize", "samplecolour"),  # they are set aside, with a reason
 }
 
 

@@ -37,10 +37,10 @@ CLASSES = (*(one.value for one in STAGE_LIST), "copy")
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--worlds", type=int, default=100)
+    parser.add_argument("--worlds", type=int, default=40)
     parser.add_argument("--pieces", type=int, default=50, help="pieces a world")
     parser.add_argument("--regime", choices=REGIMES, action="append")
-    parser.add_argument("--lots", type=int, default=60, help="lots to put in order")
+    parser.add_argument("--lots", type=int, default=40, help="lots to put in order")
     chosen = parser.parse_args()
     with ProcessPoolExecutor(mp_context=multiprocessing.get_context("spawn")) as pool:
         for regime in chosen.regime or REGIMES:
