@@ -216,7 +216,8 @@ def _make_in_words(part: PartAnswer) -> str:
     if best.make is None:
         return f"from nothing recorded ({share(best.probability)})"
     state = f", state {best.make.state}" if best.make.state else ""
-    return f"from {best.make.run} of {best.make.tool or 'its tool'}{state} ({share(best.probability)})"
+    of = f" of {best.make.tool}" if best.make.tool else ""
+    return f"from {best.make.run}{of}{state} ({share(best.probability)})"
 
 
 def part_in_words(part: PartAnswer) -> str:
