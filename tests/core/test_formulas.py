@@ -24,6 +24,7 @@ NOT_ON_THE_BENCH = {
     "expected_after": "takes cuts that plan_corrections made",
     "material_of": "looks a material up in the handbook: no computation of its own",
     "ciede2000": "colour_difference for many colours at once",
+    "lab_in_light": "a step of bringing colours to one light: no answer of its own",
     "correct_card": "takes the patches of a photographed card, which the page marks",
     "correct_colour": "takes a correction that correct_card made",
     "identify": "takes findings over the runs of a record; stage_of_piece needs none",

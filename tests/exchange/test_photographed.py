@@ -10,7 +10,7 @@ import pytest
 from hypothesis import strategies as st
 from PIL import ExifTags, Image, ImageCms, ImageOps
 
-from offtool.core.samples.colour.spaces import linear_from_srgb
+from offtool.core.colour.spaces import linear_from_srgb
 from offtool.core.values import ImpossibleInput
 from offtool.exchange import photographed
 from offtool.exchange.photographed import RegionPixels, region_of, regions_of

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from PIL import Image, ImageDraw
 
-from offtool.core.samples.colour.spaces import linear_from_lab, srgb_from_linear
+from offtool.core.colour.spaces import linear_from_lab, srgb_from_linear
 from offtool.steps.card_marks import Corners
 
 WIDE, HIGH = 600, 400

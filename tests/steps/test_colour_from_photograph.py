@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.samples.colour import ciede2000, lab_from_srgb
+from offtool.core.colour import ciede2000, lab_from_srgb
 from offtool.core.values import ImpossibleInput, NotEnoughData, OfftoolError
 from offtool.records.models import SampleColour
 from offtool.records.queries.finding import NotInRecord

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from offtool.core.samples.colour import ciede2000
+from offtool.core.colour import ciede2000
 from offtool.handbook.sample_signs import SIGNS
 from offtool.handbook.stages import STAGES
 from offtool.handbook.terms import Stage

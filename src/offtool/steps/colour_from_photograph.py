@@ -9,9 +9,10 @@ from datetime import datetime
 from django.db import transaction
 
 from offtool import __version__
-from offtool.core.samples.colour import CardCorrection, CardPatch, Lab, Light, PieceColour, correct_card
+from offtool.core.colour import Lab, Light
+from offtool.core.colour.spaces import USUAL_LIGHT
+from offtool.core.samples.colour import CardCorrection, CardPatch, PieceColour, correct_card
 from offtool.core.samples.colour import correct_colour as correct_region
-from offtool.core.samples.colour.spaces import USUAL_LIGHT
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData, OfftoolError
 from offtool.exchange.card_patches import read_card
 from offtool.exchange.photographed import Region, RegionPixels, regions_of

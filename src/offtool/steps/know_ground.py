@@ -9,7 +9,7 @@ from itertools import pairwise
 from django.db.models import Count
 
 from offtool import __version__
-from offtool.core.samples.colour import LIGHTS, Light
+from offtool.core.colour import LIGHTS, Light
 from offtool.handbook.sample_signs import SIGNS
 from offtool.handbook.stages import STAGES
 from offtool.handbook.terms import Stage

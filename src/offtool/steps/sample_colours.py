@@ -10,17 +10,9 @@ from math import sqrt
 
 import numpy as np
 
-from offtool.core.samples.colour import (
-    USUAL_LIGHT,
-    InterruptedRun,
-    Job,
-    Light,
-    PartColour,
-    ciede2000,
-    interrupted_run,
-    lab_in_light,
-)
-from offtool.core.samples.colour.spaces import LIGHTS, Lab, as_lab
+from offtool.core.colour import USUAL_LIGHT, Light, ciede2000, lab_in_light
+from offtool.core.colour.spaces import LIGHTS, Lab, as_lab
+from offtool.core.samples.colour import InterruptedRun, Job, PartColour, interrupted_run
 from offtool.core.samples.identify import Finding
 from offtool.core.samples.identify.colours import ColourRecord, colour_finding
 from offtool.core.values import NotEnoughData

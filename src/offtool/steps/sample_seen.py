@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from offtool.core.samples.colour import LIGHTS, InterruptedRun, Light
-from offtool.core.samples.colour.spaces import linear_from_lab, srgb_from_linear
+from offtool.core.colour import LIGHTS, Light
+from offtool.core.colour.spaces import linear_from_lab, srgb_from_linear
+from offtool.core.samples.colour import InterruptedRun
 from offtool.records.models import Job, SampleColour, SamplePart
 from offtool.records.queries import SampleWhole
 from offtool.steps.sample_colours import job_code

@@ -3,18 +3,13 @@
 from offtool.core.samples.colour import (
     CardCorrection,
     CardPatch,
-    ColourDifference,
     InterruptedRun,
     Job,
     PartColour,
     PieceColour,
-    SrgbInLab,
-    ciede2000,
-    colour_difference,
     correct_card,
     correct_colour,
     interrupted_run,
-    lab_from_srgb,
 )
 from offtool.core.samples.identify import Identified, PieceCase, identify
 from offtool.core.samples.identify.resin import ResinByWeight, resin_by_weight
@@ -24,7 +19,6 @@ from offtool.core.samples.order import Lot, LotOrder, order_lot
 __all__ = [
     "CardCorrection",
     "CardPatch",
-    "ColourDifference",
     "Identified",
     "InterruptedRun",
     "Job",
@@ -34,15 +28,11 @@ __all__ = [
     "PieceCase",
     "PieceColour",
     "ResinByWeight",
-    "SrgbInLab",
     "StageOfPiece",
-    "ciede2000",
-    "colour_difference",
     "correct_card",
     "correct_colour",
     "identify",
     "interrupted_run",
-    "lab_from_srgb",
     "order_lot",
     "resin_by_weight",
     "stage_of_piece",

@@ -10,7 +10,7 @@ from typing import Any
 from django import forms
 from django.forms.boundfield import BoundField
 
-from offtool.core.samples.colour import LIGHTS
+from offtool.core.colour import LIGHTS
 from offtool.core.values import ImpossibleInput, OfftoolError
 from offtool.steps.card_marks import MOST_ACROSS, Corners
 from offtool.steps.colour_from_photograph import PhotographMarks, PhotographPlace, PieceMark

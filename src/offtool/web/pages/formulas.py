@@ -14,7 +14,7 @@ from offtool.web.forms.formula import FormulaForm
 from offtool.web.pages.frame import Crumb, Frame
 from offtool.web.pages.shown import Shown, show
 
-JOB = ("planning", "inspection", "correction", "joints", "welding", "pilot", "samples")
+JOB = ("planning", "inspection", "correction", "joints", "welding", "pilot", "samples", "colour")
 ORDER = {topic: place for place, topic in enumerate(JOB)}
 """The order in which an engineer comes to them; a topic that is not listed comes last."""
 

@@ -12,14 +12,14 @@ from math import exp, hypot, log, pi, prod
 
 import numpy as np
 
+from offtool.core.colour.difference import axis_scales
+from offtool.core.colour.spaces import lab_from_linear
 from offtool.core.samples.colour import (
     NO_COLOUR_LOG_DENSITY,
     Job,
     PartColour,
     colour_log_likelihood,
 )
-from offtool.core.samples.colour.difference import axis_scales
-from offtool.core.samples.colour.spaces import lab_from_linear
 
 NEW_YEAR = date(2026, 1, 1)
 Density = Callable[[PartColour, Job], float]

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from offtool.core.colour.spaces import WHITES, lab_from_xyz
 from offtool.core.samples.colour import CardPatch
-from offtool.core.samples.colour.spaces import WHITES, lab_from_xyz
 
 Array = NDArray[np.float64]
 NM = np.arange(400.0, 701.0, 5.0)

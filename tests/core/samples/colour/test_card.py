@@ -12,15 +12,10 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.samples.colour import (
-    CardCorrection,
-    CardPatch,
-    ciede2000,
-    correct_card,
-    correct_colour,
-)
+from offtool.core.colour import ciede2000
+from offtool.core.colour.spaces import linear_from_lab
+from offtool.core.samples.colour import CardCorrection, CardPatch, correct_card, correct_colour
 from offtool.core.samples.colour.card_fit import terms
-from offtool.core.samples.colour.spaces import linear_from_lab
 from offtool.core.values import ImpossibleInput, NotEnoughData
 from tests.core.laws import law
 from tests.core.samples.colour.synthetic_camera import (

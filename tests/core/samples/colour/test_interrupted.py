@@ -13,17 +13,17 @@ import pytest
 from hypothesis import strategies as st
 from scipy import integrate, stats
 
+from offtool.core.colour import ciede2000
+from offtool.core.colour.spaces import linear_from_lab
 from offtool.core.samples.colour import (
     NO_COLOUR_LOG_DENSITY,
     InterruptedRun,
     Job,
     PartColour,
-    ciede2000,
     colour_log_likelihood,
     interrupted_run,
 )
 from offtool.core.samples.colour.likelihood import GAMUT_VOLUME_DE
-from offtool.core.samples.colour.spaces import linear_from_lab
 from offtool.core.values import ImpossibleInput, NotEnoughData
 from tests.core.laws import law
 from tests.core.samples.colour.shop import (

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from offtool.core.samples.colour import CardPatch, PieceColour, ciede2000, correct_card, correct_colour
-from offtool.core.samples.colour.spaces import lab_in_light, linear_from_lab, srgb_from_linear
+from offtool.core.colour import ciede2000
+from offtool.core.colour.spaces import lab_in_light, linear_from_lab, srgb_from_linear
+from offtool.core.samples.colour import CardPatch, PieceColour, correct_card, correct_colour
 from offtool.exchange.photographed import RegionPixels, regions_of
 from tests.core.samples.colour.test_card import MIXING, card_labs
 

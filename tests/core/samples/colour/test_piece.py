@@ -8,14 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.samples.colour import (
-    CardPatch,
-    PieceColour,
-    correct_card,
-    correct_colour,
-    lab_in_light,
-)
-from offtool.core.samples.colour.spaces import lab_from_linear, linear_from_lab
+from offtool.core.colour import lab_in_light
+from offtool.core.colour.spaces import lab_from_linear, linear_from_lab
+from offtool.core.samples.colour import CardPatch, PieceColour, correct_card, correct_colour
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
 from tests.core.samples.colour.test_card import EVEN, MIXING, card_labs, seen_by

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.samples.colour import NO_COLOUR_LOG_DENSITY, ciede2000
+from offtool.core.colour import ciede2000
+from offtool.core.samples.colour import NO_COLOUR_LOG_DENSITY
 from offtool.core.samples.identify import (
     ColourRecord,
     Weight,

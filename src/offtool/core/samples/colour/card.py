@@ -10,9 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from offtool.core.samples.colour.card_fit import LEAST_PATCHES, CardFit, Method, fit_card, is_grey
-from offtool.core.samples.colour.difference import ciede2000
-from offtool.core.samples.colour.spaces import (
+from offtool.core.colour.difference import ciede2000
+from offtool.core.colour.spaces import (
     Colours,
     Lab,
     Light,
@@ -20,6 +19,7 @@ from offtool.core.samples.colour.spaces import (
     linear_from_lab,
     xyz_from_linear,
 )
+from offtool.core.samples.colour.card_fit import LEAST_PATCHES, CardFit, Method, fit_card, is_grey
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData
 
 CLIPPED, DARK = 0.02, 0.2

@@ -8,7 +8,7 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from offtool.core.samples.colour.spaces import Colours, lab_from_linear, xyz_from_linear
+from offtool.core.colour.spaces import Colours, lab_from_linear, xyz_from_linear
 
 Method = Literal["white balance", "root polynomial 1", "root polynomial 2"]
 

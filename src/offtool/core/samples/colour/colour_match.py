@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from offtool.core.colour.spaces import USUAL_LIGHT, lab_in_light
 from offtool.core.samples.colour.jobs import Job, PartColour
 from offtool.core.samples.colour.likelihood import NO_COLOUR_LOG_DENSITY, colour_log_likelihood
 from offtool.core.samples.colour.shop_days import ShopDays
-from offtool.core.samples.colour.spaces import USUAL_LIGHT, lab_in_light
 
 Matrix = NDArray[np.float64]
 UNLISTED = 1e-3

@@ -8,8 +8,8 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from offtool.core.colour.difference import ciede2000
 from offtool.core.samples.colour.colour_match import ColourMatch, job_colours, part_colour
-from offtool.core.samples.colour.difference import ciede2000
 from offtool.core.samples.colour.jobs import (
     DaysBetweenChanges,
     InterruptedRun,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from offtool.core.samples.colour.spaces import USUAL_LIGHT, Lab, Light
+from offtool.core.colour.spaces import USUAL_LIGHT, Lab, Light
 from offtool.core.values import Caution, ImpossibleInput, NotEnoughData
 
 LARGEST_LAB = 500.0

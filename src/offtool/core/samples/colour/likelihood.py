@@ -7,7 +7,7 @@ from math import log, pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from offtool.core.samples.colour.difference import ciede2000
+from offtool.core.colour.difference import ciede2000
 
 GAMUT_VOLUME_DE = 1.76e5
 """How many cubic units of CIEDE2000 the colours of a screen fill: integrated numerically. In CIELAB they

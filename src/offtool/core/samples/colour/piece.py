@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, QhullError
 
+from offtool.core.colour.difference import axis_scales
+from offtool.core.colour.spaces import USUAL_LIGHT, Colours, Light, as_lab, lab_from_linear
 from offtool.core.samples.colour.card import CardCorrection
-from offtool.core.samples.colour.difference import axis_scales
-from offtool.core.samples.colour.spaces import USUAL_LIGHT, Colours, Light, as_lab, lab_from_linear
 from offtool.core.values import Caution, ImpossibleInput
 
 MOST_CLIPPED, MOST_DARK = 0.05, 0.25

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from offtool.core.samples.colour import NO_COLOUR_LOG_DENSITY, Lab, colour_log_likelihood
+from offtool.core.colour import Lab
+from offtool.core.samples.colour import NO_COLOUR_LOG_DENSITY, colour_log_likelihood
 from offtool.core.samples.identify.capping import MEASURED_CAP, capped
 from offtool.core.samples.identify.hypotheses import Finding, Weight
 from offtool.core.values import ImpossibleInput

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from offtool.core.colour.spaces import Colours
 from offtool.core.formulas import formula
-from offtool.core.samples.colour.spaces import Colours
 from offtool.core.values import Caution, Range
 from offtool.handbook.defects import PRACTICE
 

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.samples.colour import ciede2000, colour_difference
-from offtool.core.samples.colour.difference import SIZES, axis_scales, difference_words
+from offtool.core.colour import ciede2000, colour_difference
+from offtool.core.colour.difference import SIZES, axis_scales, difference_words
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
 from tests.labels import independent, practice, published
 
-PAIRS = Path(__file__).parents[3] / "published" / "ciede2000.csv"
+PAIRS = Path(__file__).parents[2] / "published" / "ciede2000.csv"
 COLOUR = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
 
 

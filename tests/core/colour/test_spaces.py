@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.samples.colour import LIGHTS, Light, lab_from_srgb, lab_in_light
-from offtool.core.samples.colour.spaces import (
+from offtool.core.colour import LIGHTS, Light, lab_from_srgb, lab_in_light
+from offtool.core.colour.spaces import (
     WHITES,
     adapted,
     lab_from_linear,
@@ -25,7 +25,7 @@ from offtool.core.samples.colour.spaces import (
 from tests.core.laws import law
 from tests.labels import remembered
 
-CARD = Path(__file__).parents[3] / "published" / "card_24.csv"
+CARD = Path(__file__).parents[2] / "published" / "card_24.csv"
 COLOUR = st.tuples(st.floats(1, 100), st.floats(-80, 80), st.floats(-80, 80))
 LIGHT = st.sampled_from(LIGHTS)
 
