@@ -222,6 +222,61 @@ class PictureType(StrEnum):
     WEBP = "image/webp"
 
 
+class Feed(StrEnum):
+    """How the melt comes from the nozzle to the cavities."""
+
+    UNKNOWN = ""
+    COLD_RUNNER = "cold runner"
+    HOT_RUNNER = "hot runner"
+    DIRECT = "direct sprue"
+
+
+class LengthUnit(StrEnum):
+    """The unit in which the numbers of a file of a shape are meant."""
+
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    INCH = "in"
+
+
+class MeshKind(StrEnum):
+    """What sort of file a shape came in."""
+
+    STL = "STL"
+    OBJ = "OBJ"
+    THREE_MF = "3MF"
+
+
+class TrialPurpose(StrEnum):
+    """What a trial is to show."""
+
+    FIRST_LOOK = "first look"
+    """Does it open, fill and eject, and what do the pieces look like."""
+    SHORT_SHOTS = "short shots"
+    """A row of shots of growing volume: how the cavities fill."""
+    SIZES = "sizes"
+    """A few pieces of each cavity, measured all over."""
+    CAPABILITY = "capability"
+    """Many pieces of each cavity: how much the sizes scatter."""
+    ASSEMBLY = "assembly"
+    """Sets of all parts to be put together."""
+    COLOUR = "colour"
+    WELDING = "welding"
+    """Pieces that are welded and torn."""
+    KEEP = "keep"
+    """Whole shots that go into the archive."""
+
+
+class ColourWish(StrEnum):
+    """Which colour a trial may be shot in."""
+
+    ANY = "any colour"
+    LIGHT = "a light colour"
+    """Sinks, flow lines and flash are seen on it."""
+    THIS = "the colour of the product"
+
+
 class Ends(TypedDict, total=False):
     """Between which numbers a value must lie; the names are those of `offtool.core.values.Range`."""
 
@@ -243,6 +298,35 @@ STEP_MM: Ends = {"above": 0, "at_most": 1}
 
 UNITS = ("mm", "deg", "g", "N", "N·m")
 """The units the readers convert to; a characteristic of kind "other" may have one of its own."""
+
+HOUR_OF_DAY: Ends = {"at_least": 0, "at_most": 24}
+TRIAL_HOURS: Ends = {"above": 0, "at_most": 1000}
+"""Hours of one trial: none takes six weeks."""
+PART_OF_DIRECTION: Ends = {"at_least": -1, "at_most": 1}
+"""One number of a direction of length 1."""
+
+WORKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+"""The days of the week as they are written in the record."""
+_WHOLE_DAYS = {
+    day[:3].title(): day
+    for day in ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+}
+
+
+def workdays_named(words: str) -> tuple[str, ...]:
+    """The days of the week that a text names, in their order; none for an empty one.
+
+    Short and whole English names, with spaces or commas between. Raises ValueError with the first word that
+    is no day.
+    """
+    named = set()
+    for word in words.replace(",", " ").split():
+        day = word[:3].title()
+        if day not in WORKDAYS or not _WHOLE_DAYS[day].startswith(word.rstrip(".").lower()):
+            raise ValueError(word)
+        named.add(day)
+    return tuple(day for day in WORKDAYS if day in named)
+
 
 LARGEST_SHOT = 1_000_000_000
 """No press counts so many cycles."""

@@ -1,0 +1,44 @@
+"""Resins that meet in a barrel: what must never happen, and what to run through between two."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from offtool.core.values import Caution
+from offtool.handbook.colour_changes import BETWEEN, never_together, same_resin
+from offtool.handbook.defects import PRACTICE
+
+NOT_SAID = Caution(
+    "The resin is not said. Make sure of it before anything is filled in: POM and PVC must never meet in a "
+    "barrel.",
+    PRACTICE,
+)
+
+
+def about_meeting(
+    old_resin: str, new_resin: str, *, old_name: str = "", new_name: str = ""
+) -> tuple[Caution, ...]:
+    """What must be known before one resin follows another; a rule that hurts people comes first.
+
+    No option takes it away.
+    """
+    return tuple(_about(old_resin, new_resin, old_name or "the old", new_name or "the new"))
+
+
+def _about(old_resin: str, new_resin: str, old_name: str, new_name: str) -> Iterator[Caution]:
+    rule = never_together(old_resin, new_resin)
+    one, other = sorted((old_resin.strip(), new_resin.strip()))
+    if rule is not None:
+        yield Caution(f"{one} and {other}: {rule.why}. {rule.do}", rule.source)
+        return
+    if bool(old_resin.strip()) != bool(new_resin.strip()):
+        unknown = new_name if old_resin.strip() else old_name
+        yield Caution(f"{unknown}: {NOT_SAID.text[0].lower()}{NOT_SAID.text[1:]}", PRACTICE)
+        return
+    if not same_resin(old_resin, new_resin):
+        yield Caution(
+            f"{one} and {other}: set the zones to what both bear; where their melt temperatures do "
+            f"not meet, run {BETWEEN} or PP through between them, then raise or lower the zones. Half as "
+            "much again to twice as much goes through as for a colour alone.",
+            PRACTICE,
+        )
