@@ -26,7 +26,7 @@ from offtool.records.models import (
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
-from tests.records import broken_samples
+from tests.records import broken_planning, broken_samples
 from tests.records.example import NOON, Example, feature_of, resin_of, size_of
 from tests.records.joined import (
     demand_of,
@@ -77,6 +77,7 @@ WRITES: dict[str, Callable[..., object]] = {
     "seam_size": seam_size_of,
     "weld_run": weld_run_of,
     **broken_samples.WRITES,
+    **broken_planning.WRITES,
 }
 """By table: a write of one row that holds, but for what is given."""
 
@@ -159,6 +160,7 @@ OUTSIDE: dict[str, tuple[float, ...]] = {
     "weld_run height_mm": (-0.1,),
     "weld_run collapse_mm": (TOO_LARGE, -TOO_LARGE),
     **broken_samples.OUTSIDE,
+    **broken_planning.OUTSIDE,
 }
 """By table and column: numbers just outside, or far."""
 
@@ -166,6 +168,7 @@ WHOLE = {
     *("tool_state ordinal", "gauge_reading repeat", "look pieces", "flaw pieces"),
     "joint_reading repeat",
     *broken_samples.WHOLE,
+    *broken_planning.WHOLE,
 }
 """Whole numbers: an infinite one, or one that is no number, cannot even be asked for."""
 
@@ -291,6 +294,7 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     "weld_run_appearance_word": lambda e: weld_run_of(e, appearance="fine"),
     "weld_run_ridge_word": lambda e: weld_run_of(e, ridge="gone"),
     **broken_samples.BROKEN,
+    **broken_planning.BROKEN,
 }
 """By constraint: a write that breaks it and no other."""
 

@@ -31,7 +31,7 @@ from offtool.records.models import (
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
-from tests.records import broken_samples
+from tests.records import broken_planning, broken_samples
 from tests.records.example import NOON, Example, feature_of, size_of
 from tests.records.joined import (
     demand_of,
@@ -142,6 +142,7 @@ BROKEN: dict[str, Callable[[Example], object]] = {
         e, study=weld_study_of(e, seam=seam_of(e, top_part=e.tail)), top_cavity=e.tail_cavity
     ),
     **broken_samples.GUARDED,
+    **broken_planning.GUARDED,
 }
 """By guard: a write that it must refuse."""
 
@@ -247,6 +248,7 @@ FROZEN: dict[str, tuple[Callable[[Example], models.Model], dict[str, Any]]] = {
         },
     ),
     **broken_samples.FROZEN,
+    **broken_planning.FROZEN,
 }
 
 

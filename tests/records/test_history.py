@@ -21,6 +21,7 @@ KEPT = {
     *("joint", "jointsize", "jointtest", "jointdemand", "seam", "seamsize", "weldstudy"),
     *("press", "pressholds", "job", "build", "buildpart", "detail", "detailinstate"),
     *("stagename", "signshare", "sample", "samplepart"),
+    *("pressoff", "engineersthere", "colourchange", "trialrequest", "trialwant"),
     *("seendetail", "seensign", "samplesize", "samplecolour"),  # they are set aside, with a reason
 }
 

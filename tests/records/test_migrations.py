@@ -1,4 +1,5 @@
-"""A record of the first version is brought to the newest with nothing lost and every guard up."""
+"""A record of the first version is brought to the newest with nothing lost and every guard up; a new one is
+made at once and comes out the same."""
 
 from __future__ import annotations
 
@@ -9,6 +10,7 @@ import pytest
 from django.core.management import call_command
 from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
 
 from offtool.core.values import OfftoolError
 from offtool.records.models import Reading, SourceFile, Trial
@@ -17,7 +19,7 @@ from offtool.records.refusals import refusals_in_words
 from tests.records.example import NOON, Example, make_example
 from tests.records.test_guards import expected, in_place, updated
 
-FIRST = "0001_initial"
+FIRST, WHOLE = "0001_initial", "0001_whole"
 
 
 def migrate(*to: str) -> None:
@@ -26,7 +28,19 @@ def migrate(*to: str) -> None:
 
 
 @pytest.fixture
-def first_version(transactional_db: None) -> Iterator[Any]:
+def step_by_step(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The steps that earlier records took, without the one that makes a new record at once."""
+    load = MigrationLoader.load_disk
+
+    def without_the_whole(self: MigrationLoader) -> None:
+        load(self)
+        self.disk_migrations.pop(("records", WHOLE))
+
+    monkeypatch.setattr(MigrationLoader, "load_disk", without_the_whole)
+
+
+@pytest.fixture
+def first_version(transactional_db: None, step_by_step: None) -> Iterator[Any]:
     """The record as the first version made it, empty; gives that version's models."""
     try:
         migrate("records", "zero")
@@ -34,6 +48,44 @@ def first_version(transactional_db: None) -> Iterator[Any]:
         yield MigrationExecutor(connection).loader.project_state([("records", FIRST)]).apps
     finally:
         migrate()
+
+
+def shape() -> dict[str, Any]:
+    """Every table with its columns and constraints, whatever the order they were made in."""
+    with connection.cursor() as cursor:
+        ours = [name for name in connection.introspection.table_names(cursor) if name.startswith("records_")]
+        found = {}
+        for table in ours:
+            columns = connection.introspection.get_table_description(cursor, table)
+            constraints = connection.introspection.get_constraints(cursor, table)
+            found[table] = (
+                {column.name: (column.type_code, column.null_ok) for column in columns},
+                # of keys, indexes and whole numbers Django makes up the names; the rules have ours
+                sorted(
+                    (
+                        name if one["check"] and not name.startswith("__") else "",
+                        sorted(one["columns"] or ()),
+                        (one["primary_key"], one["unique"], one["foreign_key"] or (), one["check"]),
+                    )
+                    for name, one in constraints.items()
+                ),
+            )
+        return found
+
+
+@pytest.fixture
+def made_at_once(transactional_db: None) -> dict[str, Any]:
+    """The shape of a new record, taken before the steps are."""
+    return shape()
+
+
+def test_a_new_record_is_the_same_as_one_that_took_every_step(
+    made_at_once: dict[str, Any], step_by_step: None
+) -> None:
+    migrate("records", "zero")
+    migrate()
+    assert len(made_at_once) > 90
+    assert shape() == made_at_once
 
 
 SHEETS: list[tuple[dict[str, Any], str]] = [

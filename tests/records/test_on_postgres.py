@@ -18,6 +18,7 @@ ON_BOTH = [
     "tests/steps/test_inspected_folder.py",
     "tests/steps/test_joined_folder.py",
     "tests/steps/test_sampled_folder.py",
+    "tests/steps/test_planned_folder.py",
 ]
 
 

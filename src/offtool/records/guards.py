@@ -30,6 +30,7 @@ from offtool.records.guard_kinds import (
     value_of,
 )
 from offtool.records.joint_guards import JOINT_GUARDS
+from offtool.records.planning_guards import PLANNING_GUARDS
 from offtool.records.sample_guards import SAMPLE_GUARDS
 from offtool.records.seam_guards import SEAM_GUARDS
 
@@ -207,6 +208,7 @@ GUARDS = (
     *JOINT_GUARDS,
     *SEAM_GUARDS,
     *SAMPLE_GUARDS,
+    *PLANNING_GUARDS,
 )
 
 

@@ -62,6 +62,7 @@ from tests.exchange.programme.made_up import (
     some,
     words,
 )
+from tests.exchange.programme.planned import planned_tables, with_numbers, with_planned_jobs
 from tests.exchange.programme.sampled import sampled_tables
 
 
@@ -77,6 +78,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
             thickness_pct=draw(shrinkage),
             semi_crystalline=draw(flags),
             density_g_cm3=draw(st.none() | positive),
+            price_per_kg=draw(st.none() | not_negative),
         )
         for code in distinct(draw, 1, 2)
     ]
@@ -132,7 +134,8 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         for tool in tools
         for name in distinct(draw, 1, 2)
     ]
-    ground = ground_tables(draw, parts, tools, cavities, states, trials)
+    tools = with_numbers(draw, tools)
+    ground = with_planned_jobs(draw, ground_tables(draw, parts, tools, cavities, states, trials))
     trials = with_runs(draw, trials, ground["jobs"])
     characteristics = [
         _characteristic(draw, part.code, number, gauges) for part in parts for number in distinct(draw, 1, 2)
@@ -177,11 +180,13 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
     inspected = inspection_tables(draw, trials, cavities, gauges, characteristics, contents)
     joined = joined_tables(draw, parts, trials, cavities, gauges, characteristics, contents)
     sampled = sampled_tables(draw, parts, trials, cavities, states, characteristics, ground, contents)
+    planned = planned_tables(draw, parts, tools, ground, contents)
     return ProgrammeFolder(
         programme=ProgrammeRow(
             slug=draw(st.from_regex(r"[A-Za-z0-9_-]{1,50}", fullmatch=True)),
             title=draw(names),
             note=draw(notes),
+            currency=draw(notes),
         ),
         resins=tuple(resins),
         parts=tuple(parts),
@@ -201,6 +206,7 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         **joined,
         **ground,
         **sampled,
+        **planned,
         exclusions=exclusions(draw, sources, readings),
         readings=readings,
         original_of=lambda row: contents[row.sha256],

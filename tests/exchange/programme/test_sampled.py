@@ -77,8 +77,3 @@ def test_photographs_are_written_byte_for_byte_and_taken_away_with_their_rows(
     assert (out / "sample_photographs" / "back.png").read_bytes() == BACK
     write_folder(replace(told, **dict.fromkeys(ONLY_WITH_ROWS, ())), out)
     assert not [path for path in out.rglob("*.*") if "sample" in path.name or "sample" in path.parent.name]
-
-
-def test_every_table_that_is_written_only_with_rows_is_tried_here(otter: Path) -> None:
-    told = read_folder(otter)
-    assert all(getattr(told, name) for name in ONLY_WITH_ROWS)

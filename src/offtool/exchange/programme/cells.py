@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import Any
 
 from offtool.core.values import ImpossibleInput, Range, nearest
-from offtool.handbook.terms import ANY_NUMBER, LONGEST_NAME, Ends
+from offtool.handbook.terms import ANY_NUMBER, LONGEST_NAME, WORKDAYS, Ends, workdays_named
 
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,19}", re.ASCII)
@@ -200,6 +200,21 @@ class Word(Cell):
         if value not in known:
             raise Refused(f"{value!r} is none of: {', '.join(known)}", nearest(str(value), known))
         return str(value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workdays(Name):
+    """Days of the week, such as Mon Tue Wed."""
+
+    may_be_blank: bool = True
+
+    def check(self, value: Any) -> str:
+        """The days in their order, as the record writes them."""
+        try:
+            return " ".join(workdays_named(Name.check(self, value)))
+        except ValueError as error:
+            remedy = f"write days such as {' '.join(WORKDAYS[:5])}"
+            raise Refused(f"{str(error)!r} is no day of the week", remedy) from error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

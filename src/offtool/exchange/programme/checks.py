@@ -14,6 +14,7 @@ from offtool.exchange.programme.ground_checks import check_ground
 from offtool.exchange.programme.inspection_checks import check_inspection
 from offtool.exchange.programme.joint_checks import check_joints
 from offtool.exchange.programme.names import readings_file_names
+from offtool.exchange.programme.planning_checks import check_planning
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.refused import Place, refuse_unknown
@@ -45,6 +46,7 @@ def check_folder(told: ProgrammeFolder) -> None:
     check_seams(told, checks.names)
     check_ground(told, checks.names)
     check_samples(told, checks.names)
+    check_planning(told, checks.names)
 
 
 def _refuse_twice(rows: Iterable[Row]) -> None:

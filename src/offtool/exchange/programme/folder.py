@@ -33,6 +33,15 @@ from offtool.exchange.programme.joint_rows import (
     JointSizeRow,
     JointTestRow,
 )
+from offtool.exchange.programme.planning_rows import (
+    ColourChangeRow,
+    ColourShotRow,
+    EngineersRow,
+    MeshRow,
+    PressOffRow,
+    RequestRow,
+    WantRow,
+)
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import (
@@ -102,6 +111,13 @@ CSV_TABLES: Mapping[str, type[Row]] = {
     "sample_sizes": SampleSizeRow,
     "sample_colours": SampleColourRow,
     "sample_photographs": SamplePhotographRow,
+    "press_off": PressOffRow,
+    "engineers_there": EngineersRow,
+    "meshes": MeshRow,
+    "colour_changes": ColourChangeRow,
+    "colour_shots": ColourShotRow,
+    "trial_requests": RequestRow,
+    "trial_wants": WantRow,
 }
 """The tables that are CSV files of their own; the others stand in programme.toml."""
 
@@ -113,11 +129,20 @@ ONLY_WITH_ROWS = (
     *("presses", "press_holds", "jobs", "builds", "build_parts", "details", "detail_states"),
     *("stage_names", "sign_shares", "samples", "sample_parts"),
     *("seen_details", "seen_signs", "sample_sizes", "sample_colours", "sample_photographs"),
+    *("press_off", "engineers_there", "meshes", "colour_changes", "colour_shots"),
+    *("trial_requests", "trial_wants"),
 )
 """Tables that are written only when there is something in them."""
 
 FileRow: TypeAlias = (
-    SourceRow | PhotographRow | GaugeStudyRow | JointTestRow | WeldStudyRow | SamplePhotographRow
+    SourceRow
+    | PhotographRow
+    | GaugeStudyRow
+    | JointTestRow
+    | WeldStudyRow
+    | SamplePhotographRow
+    | MeshRow
+    | ColourChangeRow
 )
 """A row that stands for a file of the folder, byte for byte: `file` is its name there, in `folder`."""
 
@@ -128,6 +153,8 @@ FILES: Mapping[str, type[FileRow]] = {
     "joint_tests": JointTestRow,
     "weld_studies": WeldStudyRow,
     "sample_photographs": SamplePhotographRow,
+    "meshes": MeshRow,
+    "colour_changes": ColourChangeRow,
 }
 """Tables whose rows stand for files, byte for byte."""
 
@@ -186,5 +213,12 @@ class ProgrammeFolder:
     sample_sizes: tuple[SampleSizeRow, ...] = ()
     sample_colours: tuple[SampleColourRow, ...] = ()
     sample_photographs: tuple[SamplePhotographRow, ...] = ()
+    press_off: tuple[PressOffRow, ...] = ()
+    engineers_there: tuple[EngineersRow, ...] = ()
+    meshes: tuple[MeshRow, ...] = ()
+    colour_changes: tuple[ColourChangeRow, ...] = ()
+    colour_shots: tuple[ColourShotRow, ...] = ()
+    trial_requests: tuple[RequestRow, ...] = ()
+    trial_wants: tuple[WantRow, ...] = ()
     readings: Mapping[tuple[str, str], TrialReadings]
     original_of: Callable[[FileRow], bytes]

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from offtool.core.values import nearest
 from offtool.exchange.programme.folder import ProgrammeFolder
+from offtool.exchange.programme.ground_rows import PressRow
 from offtool.exchange.programme.refused import Place, refuse_unknown
 from offtool.exchange.programme.rows import TrialRow
 from offtool.handbook.measured_colour import OBSERVERS
@@ -53,6 +54,8 @@ def check_ground(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None
 
 def _presses(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:
     """What a press holds and the jobs that ran on it name it; a job's days are in order."""
+    for press in told.presses:
+        _refuse_impossible_press(press)
     for holds in told.press_holds:
         refuse_unknown(holds.place("press"), (holds.press,), names["presses"])
         refuse_unknown(holds.place("tool"), (holds.tool,), names["tools"])
@@ -60,7 +63,22 @@ def _presses(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:
         refuse_unknown(job.place("press"), (job.press,), names["presses"])
         refuse_half_colour(job)
         refuse_unknown_observer(job.place("observer"), job.observer)
-        _refuse_disorder(job.place("ends"), "begins", job.begins, job.ends)
+        refuse_disorder(job.place("ends"), "begins", job.begins, job.ends)
+
+
+def _refuse_impossible_press(press: PressRow) -> None:
+    """Its hours are both given, in order; its greatest mould is not below its least."""
+    starts, stops = press.works_from_h, press.works_to_h
+    if (starts is None) != (stops is None):
+        place = press.place("works_from_h" if starts is None else "works_to_h")
+        raise place.refuse("must not be empty beside the other", "give both hours, or none: round the clock")
+    if starts is not None and stops is not None and stops <= starts:
+        what = f"{stops:g} is not after works_from_h {starts:g}"
+        raise press.place("works_to_h").refuse(what, "look at the two hours")
+    least, most = press.mould_least_mm, press.mould_most_mm
+    if least is not None and most is not None and most < least:
+        what = f"{most:g} is below mould_least_mm {least:g}"
+        raise press.place("mould_most_mm").refuse(what, "look at the two heights")
 
 
 def _trial(trial: TrialRow, names: Mapping[str, Set[Names]]) -> None:
@@ -76,7 +94,7 @@ def _trial(trial: TrialRow, names: Mapping[str, Set[Names]]) -> None:
     if trial.colour_spread_de is not None and trial.lightness is None:
         what = f"{trial.colour_spread_de!r} without a colour"
         raise trial.place("colour_spread_de").refuse(what, "give lightness, a and b too")
-    _refuse_disorder(trial.place("ended_on"), "shot_on", trial.shot_on, trial.ended_on)
+    refuse_disorder(trial.place("ended_on"), "shot_on", trial.shot_on, trial.ended_on)
 
 
 def _builds(told: ProgrammeFolder, names: Mapping[str, Set[Names]]) -> None:
@@ -130,6 +148,7 @@ def refuse_unknown_sign(row: Signed) -> None:
         raise row.place("outcome").refuse(what, nearest(row.outcome, outcomes))
 
 
-def _refuse_disorder(place: Place, first: str, begins: date | None, ends: date | None) -> None:
+def refuse_disorder(place: Place, first: str, begins: date | None, ends: date | None) -> None:
+    """Raise FolderRefused for a last day before the first."""
     if begins is not None and ends is not None and ends < begins:
         raise place.refuse(f"{ends} is before {first} {begins}", "look at the two days")

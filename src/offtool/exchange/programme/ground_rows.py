@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, ClassVar
 
-from offtool.exchange.programme.cells import Day, Flag, Name, Number, Text, Whole, Word
+from offtool.exchange.programme.cells import Day, Flag, Name, Number, Text, Whole, Word, Workdays
 from offtool.exchange.programme.rows import Row
 from offtool.handbook.measured_colour import (
     DIFFERENCE,
@@ -17,7 +17,7 @@ from offtool.handbook.measured_colour import (
     USUAL_SPREAD_DE,
     Illuminant,
 )
-from offtool.handbook.terms import POSITIVE, DetailKind, Stage
+from offtool.handbook.terms import HOUR_OF_DAY, NOT_NEGATIVE, POSITIVE, DetailKind, Stage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +28,21 @@ class PressRow(Row):
     key: ClassVar = ("code",)
     code: Annotated[str, Name()]
     name: Annotated[str, Name(may_be_blank=True)]
+    clamp_kn: Annotated[float | None, Number(ends=POSITIVE, unit="kN", may_be_blank=True)] = None
+    barrel_g: Annotated[float | None, Number(ends=POSITIVE, unit="g", may_be_blank=True)] = None
+    screw_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    tie_bars_wide_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    tie_bars_high_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    mould_least_mm: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="mm", may_be_blank=True)] = None
+    mould_most_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    opening_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    daylight_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    ejector_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    dry_cycle_s: Annotated[float | None, Number(ends=POSITIVE, unit="s", may_be_blank=True)] = None
+    per_hour: Annotated[float | None, Number(ends=NOT_NEGATIVE, may_be_blank=True)] = None
+    works_from_h: Annotated[float | None, Number(ends=HOUR_OF_DAY, unit="h", may_be_blank=True)] = None
+    works_to_h: Annotated[float | None, Number(ends=HOUR_OF_DAY, unit="h", may_be_blank=True)] = None
+    workdays: Annotated[str, Workdays()] = ""
     note: Annotated[str, Text()]
 
 
@@ -60,6 +75,10 @@ class JobRow(Row):
     observer: Annotated[int, Whole(may_be_blank=True, blank=USUAL_OBSERVER)]
     begins: Annotated[date, Day(may_be_blank=False)]
     ends: Annotated[date | None, Day()]
+    resin: Annotated[str, Name(may_be_blank=True)] = ""
+    may_stop: Annotated[bool | None, Flag(blank=None)] = None
+    margin_per_h: Annotated[float | None, Number(ends=NOT_NEGATIVE, may_be_blank=True)] = None
+    restart_min: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="min", may_be_blank=True)] = None
     note: Annotated[str, Text()]
 
 

@@ -16,6 +16,7 @@ from offtool.exchange.programme.inspection_rows import GaugeStudyRow, Photograph
 from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.limits import LARGEST_ORIGINAL_BYTES
 from offtool.exchange.programme.names import readings_file_names
+from offtool.exchange.programme.planning_rows import ColourChangeRow, MeshRow
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings, read_readings
 from offtool.exchange.programme.refused import FolderRefused, Place
@@ -81,6 +82,8 @@ _NOT_LISTED = {
     JointTestRow.folder: "read it into the record as a test of the joint, or take it out",
     WeldStudyRow.folder: "read it into the record as a weld study, or take it out",
     SamplePhotographRow.folder: "give it its row, or take it out",
+    MeshRow.folder: "read it into the record as the shape of a part, or take it out",
+    ColourChangeRow.folder: "read it into the record as a colour change, or take it out",
 }
 
 
@@ -106,4 +109,7 @@ def _read_original(folder: Path, row: FileRow) -> bytes:
     content = read_bytes(path, place.file, LARGEST_ORIGINAL_BYTES)
     if hashlib.sha256(content).hexdigest() != row.sha256:
         raise place.refuse("its bytes are not those that were read", "put the file back as it came")
+    if isinstance(row, MeshRow) and len(content) != row.size:
+        what = f"{row.size}, but {place.file} has {len(content)} bytes"
+        raise row.place("size").refuse(what, "leave this column as it was dumped")
     return content

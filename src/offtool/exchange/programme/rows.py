@@ -33,6 +33,7 @@ from offtool.handbook.terms import (
     Cause,
     CorrectionStatus,
     Direction,
+    Feed,
     Half,
     Outcome,
     SizeKind,
@@ -88,6 +89,7 @@ class ProgrammeRow(Row):
     slug: Annotated[str, slug()]
     title: Annotated[str, Text(may_be_blank=False, longest=200)]
     note: Annotated[str, Text()]
+    currency: Annotated[str, Name(may_be_blank=True)] = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +104,7 @@ class ResinRow(Row):
     thickness_pct: Shrinkage
     semi_crystalline: Annotated[bool, Flag()]
     density_g_cm3: Annotated[float | None, Number(ends=POSITIVE, unit="g/cm³", may_be_blank=True)]
+    price_per_kg: Annotated[float | None, Number(ends=NOT_NEGATIVE, may_be_blank=True)] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +138,17 @@ class ToolRow(Row):
     name: Annotated[str, Name(may_be_blank=True)]
     step_mm: Annotated[float, Number(ends=STEP_MM, unit="mm", may_be_blank=True, blank=0.01)]
     cut_sd_mm: Annotated[float, Number(ends=NOT_NEGATIVE, unit="mm", may_be_blank=True, blank=0.005)]
+    wide_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    high_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    thick_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    opening_mm: Annotated[float | None, Number(ends=POSITIVE, unit="mm", may_be_blank=True)] = None
+    ejector_mm: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="mm", may_be_blank=True)] = None
+    feed: Annotated[str, Word(words=Feed, may_be_blank=True, blank="")] = ""
+    runner_g: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="g", may_be_blank=True)] = None
+    runner_cm2: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="cm²", may_be_blank=True)] = None
+    hot_runner_cm3: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="cm³", may_be_blank=True)] = None
+    cavity_pressure_mpa: Annotated[float | None, Number(ends=POSITIVE, unit="MPa", may_be_blank=True)] = None
+    setup_h: Annotated[float | None, Number(ends=NOT_NEGATIVE, unit="h", may_be_blank=True)] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

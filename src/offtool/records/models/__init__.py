@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from offtool.records.models.builds import Build, BuildPart, StageName
+from offtool.records.models.colour_changes import ColourChange, ColourShot
 from offtool.records.models.corrections import Correction, Prediction
 from offtool.records.models.details import Detail, DetailInState, SignShare
 from offtool.records.models.gauging import GaugeReading, GaugeStudy
 from offtool.records.models.joints import Joint, JointDemand, JointReading, JointSize, JointTest
 from offtool.records.models.judgement import Exclusion
+from offtool.records.models.meshes import PartMesh
 from offtool.records.models.observations import SampleColour, SampleSize, SeenDetail, SeenSign
 from offtool.records.models.parts import Characteristic, Gauge, Part, Programme, Resin
+from offtool.records.models.planning import EngineersThere, PressOff, TrialRequest, TrialWant
 from offtool.records.models.press import Defect, Flaw, Look, Photograph
 from offtool.records.models.presses import Job, Press, PressHolds
 from offtool.records.models.samples import Sample, SamplePart, SamplePhotograph
@@ -22,10 +25,13 @@ __all__ = [
     "BuildPart",
     "Cavity",
     "Characteristic",
+    "ColourChange",
+    "ColourShot",
     "Correction",
     "Defect",
     "Detail",
     "DetailInState",
+    "EngineersThere",
     "Exclusion",
     "Flaw",
     "Gauge",
@@ -40,10 +46,12 @@ __all__ = [
     "Look",
     "Move",
     "Part",
+    "PartMesh",
     "Photograph",
     "Prediction",
     "Press",
     "PressHolds",
+    "PressOff",
     "Programme",
     "Reading",
     "Resin",
@@ -65,6 +73,8 @@ __all__ = [
     "Tool",
     "ToolState",
     "Trial",
+    "TrialRequest",
+    "TrialWant",
     "WeldRun",
     "WeldStudy",
 ]

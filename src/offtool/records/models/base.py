@@ -18,6 +18,11 @@ def name_field(help_text: str, **options: Any) -> models.CharField[str, str]:
     return models.CharField(max_length=LONGEST_NAME, help_text=help_text, **options)
 
 
+def number_field(help_text: str) -> models.FloatField[float | None, float | None]:
+    """A number that may be blank: nobody has written it down yet."""
+    return models.FloatField(null=True, blank=True, help_text=help_text)
+
+
 def word_field(words: type[StrEnum], help_text: str, **options: Any) -> models.CharField[str, str]:
     """One of the fixed words of the trade; `one_of` holds it in the database."""
     choices = [(word.value, word.value or "not stated") for word in words]

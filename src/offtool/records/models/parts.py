@@ -26,6 +26,7 @@ class Programme(models.Model):
     )
     title = models.CharField(max_length=200, help_text="The product as people call it.")
     note = models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
+    currency = name_field("What money is given in, such as USD.", blank=True, default="")
     history = kept_history()
 
     class Meta:
@@ -48,6 +49,7 @@ class Resin(models.Model):
         default=False, help_text="POM, PA, PP, PE and the like: they shrink more and for longer."
     )
     density_g_cm3 = models.FloatField(null=True, blank=True, help_text="Density of the solid, g/cm³.")
+    price_per_kg = models.FloatField(null=True, blank=True, help_text="What a kg of it costs.")
     history = kept_history()
 
     class Meta:
@@ -56,6 +58,7 @@ class Resin(models.Model):
             *filled("resin", "code"),
             *within("resin", SHRINKAGE_PCT, "flow_pct", "cross_pct", "thickness_pct"),
             *within("resin", POSITIVE, "density_g_cm3"),
+            *within("resin", NOT_NEGATIVE, "price_per_kg"),
         )
 
     def __str__(self) -> str:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from offtool.handbook.terms import ANY_NUMBER, NOT_NEGATIVE, POSITIVE, STEP_MM, Half, Stated
+from offtool.handbook.terms import ANY_NUMBER, NOT_NEGATIVE, POSITIVE, STEP_MM, Feed, Half, Stated
 from offtool.records.models.base import (
     filled,
     kept_history,
     name_field,
     not_zero,
+    number_field,
     once,
     one_of,
     within,
@@ -32,6 +33,19 @@ class Tool(models.Model):
     cut_sd_mm = models.FloatField(
         default=0.005, help_text="How inaccurately the toolmaker cuts: standard deviation of a cut, mm."
     )
+    wide_mm = number_field("Width of the closed mould, between the tie bars, mm.")
+    high_mm = number_field("Height of the closed mould as it hangs in the press, mm.")
+    thick_mm = number_field("Height of the closed mould from platen to platen, mm.")
+    opening_mm = number_field("How far it must open for the parts to fall out, mm.")
+    ejector_mm = number_field("How far the ejectors must come forward, mm.")
+    feed = word_field(Feed, "How the melt reaches the cavities; blank: not said.", blank=True, default="")
+    runner_g = number_field("Weight of the cold runner and sprue of one shot, g.")
+    runner_cm2 = number_field("Area of the runner as seen along the opening, outside the parts, cm².")
+    hot_runner_cm3 = number_field("Melt in the hot runner, cm³.")
+    cavity_pressure_mpa = number_field(
+        "Mean pressure in the cavity while it is filled and packed, MPa; blank for that of the resin."
+    )
+    setup_h = number_field("Hours to hang it in and set it; blank for what is usual.")
     history = kept_history()
 
     class Meta:
@@ -40,6 +54,11 @@ class Tool(models.Model):
             *filled("tool", "code"),
             *within("tool", STEP_MM, "step_mm"),
             *within("tool", NOT_NEGATIVE, "cut_sd_mm"),
+            *within("tool", POSITIVE, "wide_mm", "high_mm", "thick_mm", "opening_mm", "cavity_pressure_mpa"),
+            *within(
+                "tool", NOT_NEGATIVE, "ejector_mm", "runner_g", "runner_cm2", "hot_runner_cm3", "setup_h"
+            ),
+            one_of("tool", "feed", Feed),
         )
 
     def __str__(self) -> str:

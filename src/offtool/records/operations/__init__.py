@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
+from offtool.records.operations.colour_changes import (
+    NewColourChange,
+    NewColourShot,
+    keep_colour_change,
+    kept_changes_of,
+    set_colour_change_aside,
+)
 from offtool.records.operations.cutting import MeasuredSteel, record_new_state
 from offtool.records.operations.deciding import (
     NewCorrection,
@@ -31,6 +38,7 @@ from offtool.records.operations.joints import (
     store_joint_test,
 )
 from offtool.records.operations.judging_readings import leave_out_readings, take_back_in
+from offtool.records.operations.meshes import MeshNew, keep_measured, keep_mesh
 from offtool.records.operations.observing import (
     OBSERVATIONS,
     NewColour,
@@ -40,6 +48,18 @@ from offtool.records.operations.observing import (
     see_detail,
     see_sign,
     set_observation_aside,
+)
+from offtool.records.operations.planning import (
+    REQUEST_COLUMNS,
+    TOOL_NUMBERS,
+    ask_trial,
+    define_tool_size,
+    fix_slot,
+    say_engineers,
+    say_press_off,
+    say_prices,
+    take_time_back,
+    withdraw_request,
 )
 from offtool.records.operations.sample_ground import (
     define_build,
@@ -83,12 +103,17 @@ from offtool.records.operations.tested import AlreadyKept, FileOfTest
 __all__ = [
     "OBSERVATIONS",
     "PART_COLUMNS",
+    "REQUEST_COLUMNS",
     "SAMPLE_COLUMNS",
+    "TOOL_NUMBERS",
     "AlreadyKept",
     "AlreadyRead",
     "FileOfTest",
     "MeasuredSteel",
+    "MeshNew",
     "NewColour",
+    "NewColourChange",
+    "NewColourShot",
     "NewCorrection",
     "NewDemand",
     "NewFlaw",
@@ -107,22 +132,29 @@ __all__ = [
     "ReadFile",
     "StudyAlreadyKept",
     "add_part",
+    "ask_trial",
     "change_part",
     "change_sample",
     "define_build",
     "define_detail",
     "define_job",
     "define_press",
+    "define_tool_size",
     "delete_joint",
     "delete_seam",
     "drop_corrections",
     "drop_joint_demand",
+    "fix_slot",
     "judge_predictions",
+    "keep_colour_change",
     "keep_corrections",
     "keep_defect",
     "keep_demand",
+    "keep_measured",
+    "keep_mesh",
     "keep_predictions",
     "keep_sample_photograph",
+    "kept_changes_of",
     "kept_studies_of",
     "kept_tests_of",
     "leave_out_readings",
@@ -133,10 +165,14 @@ __all__ = [
     "record_new_state",
     "refuse_unknown_outcome",
     "register_samples",
+    "say_engineers",
+    "say_press_off",
+    "say_prices",
     "say_share",
     "say_stage",
     "see_detail",
     "see_sign",
+    "set_colour_change_aside",
     "set_look_aside",
     "set_observation_aside",
     "set_study_aside",
@@ -148,4 +184,6 @@ __all__ = [
     "store_study",
     "store_weld_study",
     "take_back_in",
+    "take_time_back",
+    "withdraw_request",
 ]

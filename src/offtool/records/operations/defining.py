@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import transaction
 from django.db.models import Manager, Model
@@ -42,6 +42,21 @@ def plain_columns(columns: Mapping[str, Any]) -> dict[str, Any]:
     Raises OfftoolError for a name that is longer than the record takes.
     """
     return {name: _plain(name, value) for name, value in columns.items()}
+
+
+R = TypeVar("R", bound=Model)
+
+
+def written_row(row: R, columns: Mapping[str, Any]) -> R:
+    """The row with these columns, saved where anything differs or it is new."""
+    told = plain_columns({name: value for name, value in columns.items() if name != "where"})
+    if "where" in columns:
+        told["where"] = plain_text(str(columns["where"]).strip())  # as long as it takes
+    if row.pk is None or any(getattr(row, name) != value for name, value in told.items()):
+        for name, value in told.items():
+            setattr(row, name, value)
+        row.save()
+    return row
 
 
 def _plain(name: str, value: Any) -> Any:

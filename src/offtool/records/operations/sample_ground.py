@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Any, TypeVar
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Manager, Model
 
 from offtool.core.values import ImpossibleInput
-from offtool.handbook.terms import Stage
+from offtool.handbook.terms import WORKDAYS, Stage, workdays_named
 from offtool.records.acting import acting_as
 from offtool.records.models import (
     Build,
@@ -24,12 +24,9 @@ from offtool.records.models import (
     ToolState,
     Trial,
 )
-from offtool.records.operations.defining import plain_columns
+from offtool.records.operations.defining import written_row
 from offtool.records.operations.observing import refuse_unknown_outcome
-from offtool.records.plain import plain_text
 from offtool.records.refusals import refusals_in_words
-
-R = TypeVar("R", bound=Model)
 
 
 def define_detail(
@@ -48,7 +45,7 @@ def define_detail(
     Raises OfftoolError for a code that is taken, or a state of a tool that does not make the part.
     """
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
-        kept = _written(detail or Detail(part=part), columns)
+        kept = written_row(detail or Detail(part=part), columns)
         now = {one.state_id: one for one in kept.in_states.all()}
         for state, is_there in in_states.items():
             row = now.get(state.pk)
@@ -72,26 +69,41 @@ def define_press(
 ) -> Press:
     """Write a press and the tools that it can hold: a new one, or the one given as it is to be from now.
 
-    `columns` are code, name and note. `holds` are all its tools; None leaves them as they are. A tool that no
-    press is said to hold may go on any. Returns the press.
+    `columns` are code, name, note and the numbers of its sheet; those not named stay as they are. `holds` are
+    all its tools; None leaves them as they are. A tool that no press is said to hold may go on any. Returns
+    the press. Raises ImpossibleInput for a word among its days that is no day.
     """
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
-        kept = _written(press or Press(programme=programme), columns)
+        kept = written_row(press or Press(programme=programme), with_plain_workdays(columns))
         if holds is not None:
             _make_those(kept.holds, "tool", holds)
     return kept
 
 
+def with_plain_workdays(columns: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The columns of a press with its days as the record writes them. Raises ImpossibleInput for no day."""
+    if "workdays" not in columns:
+        return columns
+    try:
+        days = workdays_named(str(columns["workdays"] or ""))
+    except ValueError as error:
+        known = f"must be days such as {' '.join(WORKDAYS[:6])}"
+        raise ImpossibleInput("workdays", str(error), "", known, "leave it blank for these") from error
+    return {**columns, "workdays": " ".join(days)}
+
+
 def define_job(press: Press, columns: Mapping[str, Any], *, made_by: str, job: Job | None = None) -> Job:
     """Write a job that ran on a press: a new one, or the one given as it is to be from now. Returns it.
 
-    `columns` are code, product, what, colour, lightness, a, b, spread_de, illuminant, observer, begins, ends
-    and note. Raises OfftoolError for days out of order, half a colour, or a number that is taken.
+    `columns` are code, product, what, colour, lightness, a, b, spread_de, illuminant, observer, begins, ends,
+    resin, may_stop, margin_per_h, restart_min and note.
+
+    Raises OfftoolError for days out of order, half a colour, or a number that is taken.
     """
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
         kept = job or Job(press=press)
         kept.press = press
-        return _written(kept, columns)
+        return written_row(kept, columns)
 
 
 def define_build(
@@ -108,7 +120,7 @@ def define_build(
     the build. Raises OfftoolError for a run of another programme.
     """
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
-        kept = _written(build or Build(programme=programme), columns)
+        kept = written_row(build or Build(programme=programme), columns)
         if trials is not None:
             _make_those(kept.from_runs, "trial", trials)
     return kept
@@ -130,7 +142,7 @@ def say_stage(
     with refusals_in_words(stage.value), acting_as(made_by), transaction.atomic():
         row = StageName.objects.select_for_update().filter(programme=programme, stage=stage.value).first()
         told = {"engineer": engineer, "archive": archive, "kept": kept}
-        return _written(row or StageName(programme=programme, stage=stage.value), told)
+        return written_row(row or StageName(programme=programme, stage=stage.value), told)
 
 
 def say_share(
@@ -150,19 +162,7 @@ def say_share(
             if row is not None:
                 row.delete()
             return None
-        return _written(row or SignShare(**names), {"share": share})
-
-
-def _written(row: R, columns: Mapping[str, Any]) -> R:
-    """The row with these columns, saved where anything differs or it is new."""
-    told = {**plain_columns({name: value for name, value in columns.items() if name != "where"})}
-    if "where" in columns:
-        told["where"] = plain_text(str(columns["where"]).strip())  # as long as it takes
-    if row.pk is None or any(getattr(row, name) != value for name, value in told.items()):
-        for name, value in told.items():
-            setattr(row, name, value)
-        row.save()
-    return row
+        return written_row(row or SignShare(**names), {"share": share})
 
 
 def _make_those(kept: Manager[Any], name: str, wanted: Collection[Model]) -> None:

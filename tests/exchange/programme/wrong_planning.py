@@ -1,0 +1,128 @@
+"""One wrong thing in the folder of the planned otter: file, what stood, what stands now, what is said."""
+
+from __future__ import annotations
+
+WRONG_PRESSES = [
+    ("presses.csv", ",6,22,", ",6,,", "presses.csv line 2, works_to_h: must not be empty beside the other"),
+    (
+        "presses.csv",
+        ",6,22,",
+        ",,22,",
+        "presses.csv line 2, works_from_h: must not be empty beside the other",
+    ),
+    ("presses.csv", ",6,22,", ",22,6,", "presses.csv line 2, works_to_h: 6 is not after works_from_h 22"),
+    ("presses.csv", ",6,22,", ",6,25,", "presses.csv line 2, works_to_h: 25.0 h must be at most 24"),
+    ("presses.csv", "Friday", "Fryday", "presses.csv line 2, workdays: 'Fryday' is no day of the week"),
+    ("presses.csv", "150,380", "380,150", "line 2, mould_most_mm: 150 is below mould_least_mm 380; look at"),
+    ("presses.csv", "80 t,785", "80 t,0", "presses.csv line 2, clamp_kn: 0.0 kN must be above 0"),
+    ("jobs.csv", "ABS,yes", "ABS,perhaps", "jobs.csv line 2, may_stop: 'perhaps' is neither yes nor no"),
+    ("jobs.csv", "yes,62", "yes,-62", "jobs.csv line 2, margin_per_h: -62.0 must be at least 0"),
+    ("programme.toml", '"cold runner"', '"a runner"', "tool.feed: 'a runner' is none of: cold runner, hot"),
+    ("programme.toml", "runner_g = 4.2", "runner_g = -4.2", "tool.runner_g: -4.2 g must be at least 0"),
+    (
+        "programme.toml",
+        "price_per_kg = 2.4",
+        "price_per_kg = -1",
+        "resin.price_per_kg: -1 must be at least 0",
+    ),
+    (
+        "press_off.csv",
+        "2026-03-23T12:00:00Z",
+        "2026-03-23T05:00:00Z",
+        "press_off.csv line 2, ends_at: 2026-03-23 05:00:00+00:00 is not after begins_at 2026-03-23 06:00",
+    ),
+    ("press_off.csv", "P3,2026", "P9,2026", "press_off.csv line 2, press: there is no 'P9'; known are: P3"),
+    (
+        "press_off.csv",
+        "06:00:00Z",
+        "06:00:00",
+        "press_off.csv line 2, begins_at: 2026-03-23 06:00:00 has no offset from UTC",
+    ),
+    (
+        "engineers_there.csv",
+        "T12:00:00Z,Bo",
+        "T12:00:00Z,Bo\n2026-03-24T08:00:00Z,2026-03-24T12:00:00Z,Bo",
+        "engineers_there.csv line 4, begins_at, who: 2026-03-24 08:00:00+00:00 Bo stands on line 3 already",
+    ),
+    (
+        "engineers_there.csv",
+        "T17:00:00Z,Ada",
+        "T07:00:00Z,Ada",
+        "engineers_there.csv line 2, ends_at: 2026-03-24 07:00:00+00:00 is not after",
+    ),
+]
+
+WRONG_PLANNING = [
+    ("meshes.csv", "body,body.stl", "arm,body.stl", "meshes.csv line 2, part: there is no 'arm'"),
+    ("meshes.csv", "STL,mm", "STL,feet", "meshes.csv line 2, unit: 'feet' is none of: mm, cm, m, in"),
+    ("meshes.csv", "STL,mm", "PNG,mm", "meshes.csv line 2, kind: 'PNG' is none of: STL, OBJ, 3MF"),
+    ("meshes.csv", ",mm,,,,", ",mm,0,0,0,", "meshes.csv line 2, axis_z: 0, 0, 0 is no direction; write 0, 0"),
+    ("meshes.csv", ",mm,,,,", ",mm,,,2,", "meshes.csv line 2, axis_z: 2.0 must be at most 1"),
+    (
+        "meshes.csv",
+        ",33,",
+        ",34,",
+        "meshes.csv line 2, size: 34, but meshes/body.stl has 33 bytes; leave this",
+    ),
+    (
+        "meshes/body.stl",
+        "solid invented\nend",
+        "solid unwanted\nend",
+        "meshes/body.stl: its bytes are not those that were read; put the file back as it came",
+    ),
+    ("colour_changes.csv", "P3,to grey", "P5,to grey", "colour_changes.csv line 2, press: there is no 'P5'"),
+    ("colour_changes.csv", "grey,M1", "grey,M4", "colour_changes.csv line 2, tool: there is no 'M4'; known"),
+    ("colour_changes.csv", "25.5,", "0,", "colour_changes.csv line 2, shot_g: 0.0 g must be above 0"),
+    (
+        "colour_changes.csv",
+        "60,0,0,,,",
+        "60,0,0,,3,",
+        "line 2, observer: 3 is no standard observer; write 2 or",
+    ),
+    ("colour_changes.csv", "blue,55,2", "blue,,2", "line 2, from_lightness: must not be empty; fill it in"),
+    (
+        "colour_changes.csv",
+        "P3,to grey",
+        "P3,to green",
+        "colour_changes.csv line 2, name: 'to green' has no shots; give its shots, or take the row out",
+    ),
+    (
+        "colour_shots.csv",
+        "grey,1,40,5,5,2\nP3,to grey",
+        "grey,1,40,5,5,2\nP3,to green",
+        "colour_shots.csv line 3, change: there is no 'to green' of P3; did you mean",
+    ),
+    ("colour_shots.csv", "grey,1,40", "grey,0,40", "colour_shots.csv line 2, number: 0"),
+    (
+        "colour_shots.csv",
+        "1,40,5",
+        "1,140,5",
+        "colour_shots.csv line 2, lightness: 140.0 must be at most 120",
+    ),
+    ("trial_requests.csv", "M1,T2", "M7,T2", "trial_requests.csv line 2, tool: there is no 'M7'"),
+    (
+        "trial_requests.csv",
+        "2026-04-03",
+        "2026-03-03",
+        "trial_requests.csv line 2, due: 2026-03-03 is before earliest 2026-03-23; look at the two days",
+    ),
+    ("trial_requests.csv", "brown,40,", "brown,,", "line 2, lightness: must not be empty beside the rest of"),
+    ("trial_requests.csv", "any colour", "mauve", "line 2, wish: 'mauve' is none of: any colour, a light"),
+    ("trial_requests.csv", ",,2.5,", ",,0,", "trial_requests.csv line 3, hours: 0.0 h must be above 0"),
+    (
+        "trial_requests.csv",
+        "P3,2026-03-30T08:00:00Z",
+        "P3,",
+        "line 3, starts_at: press 'P3' with starts_at blank; give both for a fixed slot, or neither",
+    ),
+    ("trial_requests.csv", "no,P3", "no,P8", "trial_requests.csv line 3, press: there is no 'P8'; known are"),
+    ("trial_wants.csv", "M1,T3", "M1,T5", "trial_wants.csv line 4, request: there is no 'T5' of M1; known"),
+    ("trial_wants.csv", "first look", "fun", "trial_wants.csv line 4, purpose: 'fun' is none of: first look"),
+    ("trial_wants.csv", "assembly,40", "assembly,0", "trial_wants.csv line 3, pieces: 0"),
+    (
+        "trial_wants.csv",
+        "M1,T3,first look,\n",
+        "",
+        "trial_requests.csv line 3, name: M1 T3 has no purpose; say in trial_wants.csv what it is to show",
+    ),
+]
