@@ -12,11 +12,14 @@ from pathlib import Path
 
 import numpy as np
 
+from benchmarks.cycle import wall_cooling
 from benchmarks.data import CAVITIES, SIZES, TOLERANCE, make_material, nominal, write_long_csv
 from benchmarks.figures import Figure
+from benchmarks.geometry import part_of_a_million_triangles
 from benchmarks.identify import one_sample
 from benchmarks.lot import lot_in_order
 from benchmarks.photograph import photograph
+from benchmarks.slots import trial_slots
 from benchmarks.tasks import seconds
 
 TOP = Path(__file__).resolve().parents[1]
@@ -216,6 +219,9 @@ MEASURES = (
     one_sample,
     photograph,
     lot_in_order,
+    part_of_a_million_triangles,
+    wall_cooling,
+    trial_slots,
     pages,
     formulas,
 )

@@ -136,11 +136,44 @@ def assemble_plain(combinations: str) -> dict[str, float]:
     return {"seconds": seconds(lambda: plain(int(combinations)))}
 
 
+def measure_part_of(file: str) -> dict[str, float]:
+    """A shape read, inspected, measured, its walls by both ways, its picture made."""
+    from offtool.core.planning.geometry import Mesh, inspect_mesh, make_picture, measure_part
+    from offtool.exchange.meshes import read_mesh
+
+    content = Path(file).read_bytes()
+
+    def whole() -> None:
+        read = read_mesh(content, "bench.stl")
+        inspected = inspect_mesh(Mesh(vertices=read.vertices, faces=read.faces))
+        measured = measure_part(inspected, direction=(0.0, 0.3, 1.0))
+        make_picture(inspected.mesh, measured.walls).as_bytes()
+
+    return {"seconds": seconds(whole)}
+
+
+def plain_volume(file: str) -> dict[str, float]:
+    """The baseline: the volume of the same file's triangles in plain numpy, and nothing else."""
+    import numpy as np
+
+    content = Path(file).read_bytes()
+
+    def volume() -> None:
+        records = np.frombuffer(
+            content, np.dtype([("n", "<f4", 3), ("c", "<f4", (3, 3)), ("s", "<u2")]), -1, 84
+        )
+        a, b, c = (records["c"][:, i].astype(float) for i in range(3))
+        np.einsum("ij,ij->", a, np.cross(b, c))
+
+    return {"seconds": seconds(volume)}
+
+
 TASKS = {
     task.__name__: task
     for task in (
         *(polars_read, polars_group_by, read, keep, load, inspect, inspect_sizes, page),
         *(assemble, assemble_plain),
+        *(measure_part_of, plain_volume),
     )
 }
 

@@ -24,6 +24,7 @@ from examples.otter_story.joints import (
     torque_file,
 )
 from examples.otter_story.measured import Measured, read_off
+from examples.otter_story.planning import plan_ahead
 from examples.otter_story.programme import SLUG, allowance_left, measured_steel, programme_without_readings
 from examples.otter_story.samples import fill_the_drawer
 from examples.otter_story.seams import define_seams, keep_weld_runs
@@ -99,6 +100,7 @@ def play_story() -> Played:
         {key: truth.set_up_mean for key, truth in played.truth.items()},
         {key: truth.spread for key, truth in played.truth.items()},
     )
+    plan_ahead()
     return played
 
 

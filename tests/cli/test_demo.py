@@ -26,6 +26,7 @@ def test_verdict_corrections_files_and_pages_are_said_in_this_order(played: tupl
         "\nWhy\n",
         "steel in mm",
         "\nJoints and seams\n",
+        "\nThe next trial\n",
         "\nWhat was written\n",
         "offtool serve --record",
     )
@@ -34,10 +35,17 @@ def test_verdict_corrections_files_and_pages_are_said_in_this_order(played: tupl
 
 
 def test_every_joint_and_seam_says_where_it_stands_and_what_to_do(played: tuple[Path, str]) -> None:
-    said = played[1].split("\nJoints and seams\n")[1].split("\nWhat is this piece?\n")[0]
+    said = played[1].split("\nJoints and seams\n")[1].split("\nThe next trial\n")[0]
     for name in ("Leg in", "Locating pin", "Arm in", "Tail in", "Finger", "Clam", "Torso"):
         assert f". {name}" in said
     assert "Ask for HO-02" in said
+
+
+def test_the_next_trial_says_where_it_goes_and_what_comes_first(played: tuple[Path, str]) -> None:
+    said = " ".join(played[1].split("\nThe next trial\n")[1].split("\nWhat is this piece?\n")[0].split())
+    assert said.startswith("1. M3 T4 ")
+    assert "shots" in said
+    assert said.endswith(".")
 
 
 def test_pieces_without_a_tag_are_told_where_they_are_from(played: tuple[Path, str]) -> None:
@@ -57,7 +65,7 @@ def test_sheet_workbook_and_reports_lie_where_it_says(played: tuple[Path, str]) 
     written = sorted(
         path.relative_to(folder) for path in folder.rglob("*") if path.suffix in (".pdf", ".xlsx")
     )
-    assert len(written) == 5
+    assert len(written) == 6
     assert all(str(path) in said for path in written)
 
 

@@ -21,11 +21,12 @@ COMMANDS = sorted(main.commands)
 INSPECTING = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out"}
 JOINING = {"define-joint", "joint", "define-seam", "seam", "open-piece"}
 SAMPLES = {"archive", "tell-apart", "register", "samples", "saw", "photograph", "sample", "order", "labels"}
+PLANNING = {"part", "press", "tool", "prices", "presses", "colour", "jobs", "slots", "request", "plan"}
 OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 
 def test_every_command_of_the_job_is_there() -> None:
-    assert set(COMMANDS) == INSPECTING | JOINING | SAMPLES | OTHERS
+    assert set(COMMANDS) == INSPECTING | PLANNING | JOINING | SAMPLES | OTHERS
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -37,6 +37,7 @@ from offtool.steps.keep_sample import (
     register_sample,
     set_aside,
 )
+from offtool.steps.plain import as_plain
 from offtool.steps.sample_found import SampleFound
 from offtool.steps.sample_origins import Origins, stage_of_run
 from tests.labels import independent
@@ -290,6 +291,21 @@ def test_colours_of_the_parts_tell_the_run_and_the_job_it_interrupted(tried: Pro
     assert shown.interrupted.best is not None
     assert shown.interrupted.best.products == ("tugboat",)
     assert shown.interrupted.best.probability > 0.9
+
+
+def test_a_job_that_began_after_the_piece_was_found_says_nothing_of_its_colour(tried: Programme) -> None:
+    press = define_press(tried, {"code": "P6"}, made_by="x")
+    told = {"lightness": 62.0, "a": 46.0, "b": 58.0}
+    define_job(press, {"code": "J1", "begins": date(2026, 2, 20), **told}, made_by="x")
+    number = registered("P1", found_on=date(2026, 3, 20))
+    seen = NewColour(lightness=61.0, a=45.0, b=57.0, uncertainty_de=0.5, by=ColourBy.INSTRUMENT)
+    measure_colour_on(SLUG, number, "P1", seen, **TOLD)  # type: ignore[arg-type]
+    before = as_plain(found(number).identified)
+    later = {"code": "J2", "begins": date(2026, 3, 21), "lightness": 20.0, "a": 0.0, "b": 0.0}
+    define_job(press, later, made_by="x")
+    assert as_plain(found(number).identified) == before
+    define_job(press, {**later, "code": "J3", "begins": date(2026, 3, 20)}, made_by="x")
+    assert as_plain(found(number).identified) != before
 
 
 def test_a_build_takes_its_parts_from_the_runs_it_names(tried: Programme) -> None:

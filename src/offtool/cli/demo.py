@@ -38,8 +38,9 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
     """Show the whole job on the invented harbour otter.
 
     Loads the programme into a fresh record, reads the files of the third trials, says what holds, which
-    joints and seams do, and where two pieces without a tag are from; writes the corrections, the sheet for
-    the toolmaker, the workbook of the findings, the reports on joints and seams, and the card of a sample.
+    joints and seams do, how the next trial is run, and where two pieces without a tag are from; writes the
+    corrections, the sheet for the toolmaker, the workbook of the findings, the reports on joints and seams,
+    the request for the next trial, and the card of a sample.
     Without --record it has a record of its own and touches no other.
     """
     make_folder(out)
@@ -58,12 +59,13 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
 
 
 def _write(result: DemoResult, out: Path) -> dict[str, Path]:
-    """The sheet, the workbook, both reports and the card of a sample."""
+    """The sheet, the workbook, both reports, the request for the next trial and the card of a sample."""
     from offtool.reports.findings_workbook import findings_workbook
     from offtool.reports.joints_report import joints_report
     from offtool.reports.sample_card import PRINTED, sample_card
     from offtool.reports.seams_report import seams_report
     from offtool.reports.steel_change_sheet import steel_change_sheet
+    from offtool.reports.trial_request import trial_request
     from offtool.steps.sample_photograph import first_photograph
 
     piece = result.pieces[0]
@@ -73,6 +75,7 @@ def _write(result: DemoResult, out: Path) -> dict[str, Path]:
         "workbook": (out / f"{name}_findings.xlsx", findings_workbook(result.findings)),
         "joints": (out / "joints.pdf", joints_report(result.joints)),
         "seams": (out / "seams.pdf", seams_report(result.seams)),
+        "request": (out / f"{result.plan.tool}_{result.plan.trial}_request.pdf", trial_request(result.plan)),
         "card": (
             out / f"sample_{piece.number}.pdf",
             sample_card(piece, photograph=first_photograph(piece, longest=PRINTED)),
@@ -88,6 +91,7 @@ WRITTEN = {
     "workbook": "workbook of the findings",
     "joints": "report on the joints",
     "seams": "report on the seams",
+    "request": "request for the next trial",
     "card": "card of a sample",
 }
 
@@ -105,6 +109,10 @@ def _lines(result: DemoResult, record: Path, written: dict[str, Path]) -> list[s
         (f"offtool serve {place}", "opens the pages."),
         (f"{decide} {place}", "decides on the cuts."),
         (f"offtool joint {result.programme} shoulder {place}", "says all of one joint."),
+        (
+            f"offtool plan {result.programme} {result.plan.tool} {result.plan.trial} {place}",
+            "says all of the plan.",
+        ),
         (f"offtool sample {result.programme} {result.pieces[0].number} {place}", "says all of one piece."),
     ]
     files = [[WRITTEN[what], str(path)] for what, path in written.items()]
@@ -112,6 +120,7 @@ def _lines(result: DemoResult, record: Path, written: dict[str, Path]) -> list[s
         *_read(result), "", *findings_lines(result.findings, everything=False),
         "", *correction_lines(result.correction),
         *_joints_and_seams(result),
+        *_next_trial(result),
         *_pieces(result),
         *heading("What was written"),
         *table([*files, ["record", str(record)]], width=width(), indent=2),
@@ -132,6 +141,14 @@ def _joints_and_seams(result: DemoResult) -> list[str]:
         "",
         *steps(said),
     ]
+
+
+def _next_trial(result: DemoResult) -> list[str]:
+    """Where the next trial goes, and the first thing to do before it."""
+    from offtool.cli.shared_lines import heading, steps
+
+    plan = result.plan
+    return [*heading("The next trial"), *steps([(plan.headline, _to_do(plan.actions))])]
 
 
 def _pieces(result: DemoResult) -> list[str]:

@@ -74,13 +74,15 @@ def _keep_press(programme: str, said: Said, *, change: bool, by: str) -> str:
 def _keep_job(programme: str, said: Said, *, change: bool, by: str) -> str:
     press, code = _two(said["job"], ":", "--job 'P6: J118'")
     anew = _of(said, "product", "colour", "begins", "ends", "note") | _measured(said)
+    anew |= _of(said, "resin", "margin_per_h", "restart_min") | _may_stop(said)
     if change:
         jobs = {one.code: one for of in know_ground(programme).presses if of.code == press for one in of.jobs}
         kept = _found(code, jobs)
         now = JobSaid(
             press=press, code=code, begins=kept.begins, ends=kept.ends, product=kept.product, what=kept.what,
             colour=kept.colour.words, measured=_as_said(kept.colour), illuminant=kept.illuminant,
-            observer=kept.observer, note=kept.note,
+            observer=kept.observer, note=kept.note, resin=kept.resin, may_stop=kept.may_stop,
+            margin_per_h=kept.margin_per_h, restart_min=kept.restart_min,
         )  # fmt: skip
         told = replace(now, **anew)
     elif "begins" not in anew:
@@ -147,6 +149,12 @@ def _measured(said: Said) -> dict[str, ColourSaid]:
         return {}
     lab, spread = colour_typed(said["lab"], f"--lab {said['lab']!r}", usual=USUAL_SPREAD_DE)
     return {"measured": ColourSaid(lightness=lab[0], a=lab[1], b=lab[2], spread_de=spread)}
+
+
+def _may_stop(said: Said) -> dict[str, bool]:
+    if "may_stop" in said and "must_run" in said:
+        raise click.UsageError("--may-stop and --must-run contradict each other")
+    return {"may_stop": "may_stop" in said} if "may_stop" in said or "must_run" in said else {}
 
 
 def _as_said(kept: ColourKnown) -> ColourSaid:

@@ -12,6 +12,7 @@ import click
 
 from offtool.cli.archive import archive
 from offtool.cli.calc import calc
+from offtool.cli.colour import colour
 from offtool.cli.correct import correct
 from offtool.cli.defects import defects
 from offtool.cli.define_joint import define_joint
@@ -26,14 +27,21 @@ from offtool.cli.load import load
 from offtool.cli.look import look
 from offtool.cli.open_piece import open_piece
 from offtool.cli.order import order
+from offtool.cli.own_numbers import press, tool
+from offtool.cli.part import part
+from offtool.cli.plan import plan
+from offtool.cli.presses import presses
+from offtool.cli.prices import prices
 from offtool.cli.read import read
 from offtool.cli.register import register
+from offtool.cli.request import request
 from offtool.cli.sample import sample
 from offtool.cli.samples import labels, samples
 from offtool.cli.saw import photograph, saw
 from offtool.cli.seam import seam
 from offtool.cli.serve import serve
 from offtool.cli.settle import settle
+from offtool.cli.slots import jobs, slots
 from offtool.cli.start import start
 from offtool.cli.tell_apart import tell_apart
 from offtool.cli.terminal import USUAL, never_fail_to_write
@@ -76,6 +84,10 @@ for command in (
     *(demo, start, load),
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
+    *(part, press, tool, prices, presses),
+    *(colour,),
+    *(request,),
+    *(plan, jobs, slots),
     *(define_joint, joint, define_seam, seam, open_piece),
     *(archive, tell_apart, register, samples, saw, photograph, sample, order, labels),
     *(dump, serve, calc),

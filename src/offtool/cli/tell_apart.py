@@ -19,7 +19,10 @@ STAGES = (
 BELONGS = {
     "--detail": ("--name", "--where", "--came", "--went", "--lost", "--comes-and-goes", "--note"),
     "--press": ("--name", "--holds", "--note"),
-    "--job": ("--product", "--colour", "--lab", "--begins", "--ends", "--note"),
+    "--job": (
+        *("--product", "--colour", "--lab", "--begins", "--ends", "--note"),
+        *("--resin", "--may-stop", "--must-run", "--margin-per-h", "--restart-min"),
+    ),
     "--build": ("--stage", "--from-run", "--on", "--pieces", "--note"),
     "--run": ("--stage", "--colour", "--lab", "--interrupted", "--on", "--pieces"),
 }
@@ -42,6 +45,13 @@ ALWAYS = ("--change", "--record", "--json")
 @click.option("--product", help="What the job made.")
 @click.option("--begins", type=DAY, metavar="YYYY-MM-DD", help="The first day of the job.")
 @click.option("--ends", type=DAY, metavar="YYYY-MM-DD", help="Its last day.")
+@click.option("--resin", help="What the job is moulded in, such as ABS or PP.")
+@click.option("--may-stop", is_flag=True, help="A trial may interrupt the job.")
+@click.option("--must-run", is_flag=True, help="No trial may interrupt it.")
+@click.option("--margin-per-h", type=click.FloatRange(min=0), metavar="MONEY",
+              help="Contribution lost for each hour that the job stands.")  # fmt: skip
+@click.option("--restart-min", type=click.FloatRange(min=0), metavar="MIN",
+              help="Minutes until good parts come again after a stop, without the colour.")  # fmt: skip
 @click.option("--build", help="A build: pieces put together from parts of several runs.")
 @click.option("--from-run", "runs", multiple=True, metavar="'TOOL RUN'", help="A run it took parts from.")
 @click.option("--run", metavar="'TOOL RUN'", help="A run that is in the record: say more of it.")

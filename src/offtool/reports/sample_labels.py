@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -32,10 +32,18 @@ def sample_labels(labels: Sequence[SampleLabel], *, single: bool = False, skip: 
 
     Raises: ImpossibleInput for a start that is not on the sheet; LayoutFlawed, when the layout warns.
     """
+    return label_sheet([_row(one) for one in labels], single=single, skip=skip)
+
+
+def label_sheet(labels: Sequence[Mapping[str, Any]], *, single: bool = False, skip: int = 0) -> bytes:
+    """Any labels as a PDF: each is a number, its size in points, a name, lines, a foot and a drawn code.
+
+    Raises: ImpossibleInput for a start that is not on the sheet; LayoutFlawed, when the layout warns.
+    """
     if not 0 <= skip < ON_A_SHEET:
         limit = f"must be from 0 to {ON_A_SHEET - 1}"
         raise ImpossibleInput("skip", skip, "", limit, "say how many stickers of the sheet are gone")
-    rows = {"single": single, "skip": 0 if single else skip, "labels": [_row(one) for one in labels]}
+    rows = {"single": single, "skip": 0 if single else skip, "labels": [dict(one) for one in labels]}
     return typeset(LAYOUT, printable_rows(rows))
 
 
@@ -44,7 +52,7 @@ def _row(one: SampleLabel) -> dict[str, Any]:
     few = len(lines) <= FEW_LINES
     return {
         "number": shorten(one.number, LONG_NUMBER * 2),
-        "size": _size_of_number(one.number),
+        "size": size_of_number(one.number),
         "name": shorten(one.name, MOST_NAME),
         "lines": [shorten(line, MOST_LINE if few else MOST_LINE_OF_SEVERAL) for line in lines],
         "few": few,
@@ -82,7 +90,7 @@ def _part(one: LabelPart, *, named: bool) -> str:
     return f"{one.label}: {said}" if named else said
 
 
-def _size_of_number(number: str) -> int:
+def size_of_number(number: str) -> int:
     """Points: as large as the room beside the code allows."""
     if len(number) <= SHORT_NUMBER:
         return 20

@@ -19,10 +19,13 @@ from offtool.records.models import (
     BuildPart,
     Cavity,
     Characteristic,
+    ColourChange,
+    ColourShot,
     Correction,
     Defect,
     Detail,
     DetailInState,
+    EngineersThere,
     Flaw,
     Gauge,
     GaugeReading,
@@ -36,9 +39,11 @@ from offtool.records.models import (
     Look,
     Move,
     Part,
+    PartMesh,
     Photograph,
     Press,
     PressHolds,
+    PressOff,
     Programme,
     Resin,
     Sample,
@@ -57,6 +62,8 @@ from offtool.records.models import (
     Tool,
     ToolState,
     Trial,
+    TrialRequest,
+    TrialWant,
     WeldRun,
     WeldStudy,
 )
@@ -112,6 +119,13 @@ class Known:
     sample_sizes: dict[Names, SampleSize] = field(default_factory=dict)
     sample_colours: dict[Names, SampleColour] = field(default_factory=dict)
     sample_photographs: dict[Names, SamplePhotograph] = field(default_factory=dict)
+    press_off: dict[Names, PressOff] = field(default_factory=dict)
+    engineers_there: dict[Names, EngineersThere] = field(default_factory=dict)
+    meshes: dict[Names, PartMesh] = field(default_factory=dict)
+    colour_changes: dict[Names, ColourChange] = field(default_factory=dict)
+    colour_shots: dict[Names, ColourShot] = field(default_factory=dict)
+    trial_requests: dict[Names, TrialRequest] = field(default_factory=dict)
+    trial_wants: dict[Names, TrialWant] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,7 @@ from offtool.core.values import OfftoolError, nearest
 from offtool.handbook.joint_checks import code_faults
 from offtool.handbook.measured_colour import OBSERVERS, USUAL_OBSERVER, USUAL_SPREAD_DE, Illuminant
 from offtool.handbook.sample_signs import SIGNS
-from offtool.handbook.terms import DetailKind, Stage
+from offtool.handbook.terms import LARGEST_NUMBER, DetailKind, Stage
 from offtool.records.models import Job, Part, Programme, Tool, ToolState, Trial
 from offtool.records.operations import (
     define_build,
@@ -34,6 +34,7 @@ from offtool.records.queries import (
     find_tool,
     find_trial,
 )
+from offtool.steps.own_numbers import Numbers, press_columns
 from offtool.steps.sizes_given import DefinitionRefused
 
 WHOLE = 0.02
@@ -62,6 +63,8 @@ class PressSaid:
     name: str = ""
     note: str = ""
     holds: tuple[str, ...] = ()
+    numbers: Numbers = field(default_factory=dict)
+    """Those of its sheet, with its days of work; what is not named stays."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +91,11 @@ class JobSaid:
     measured: ColourSaid = ColourSaid()
     illuminant: str = Illuminant.D65.value
     observer: int = USUAL_OBSERVER
+    resin: str = ""
+    may_stop: bool | None = None
+    """A trial may interrupt it; None: nobody has said."""
+    margin_per_h: float | None = None
+    restart_min: float | None = None
     note: str = ""
 
 
@@ -166,6 +174,7 @@ def keep_press(programme: str, said: PressSaid, *, by: str, now: str = "") -> st
     _refuse_code("press", said.code, now, set(found.presses.values_list("code", flat=True)))
     holds = [find_tool(found, code) for code in said.holds]
     columns = {name: getattr(said, name) for name in ("code", "name", "note")}
+    columns |= press_columns(said.numbers, press)
     return define_press(found, columns, holds, made_by=by, press=press).code
 
 
@@ -187,8 +196,11 @@ def keep_job(programme: str, said: JobSaid, *, by: str, now: tuple[str, str] | N
         name: getattr(said, name)
         for name in (
             *("code", "product", "what", "colour", "illuminant", "observer", "begins", "ends", "note"),
+            *("resin", "may_stop", "margin_per_h", "restart_min"),
         )
     }
+    for name in ("margin_per_h", "restart_min"):
+        _refuse_below_0(name, columns[name])
     spread = said.measured.spread_de if said.measured.spread_de is not None else USUAL_SPREAD_DE
     return define_job(press, columns | _lab(said.measured) | {"spread_de": spread}, made_by=by, job=job).code
 
@@ -282,6 +294,11 @@ def _refuse_code(thing: str, code: str, now: str, taken: set[str], *, field: str
 def _refuse_days(field: str, first: date | None, last: date | None) -> None:
     if first is not None and last is not None and last < first:
         raise DefinitionRefused(field, f"{last} is before {first}", "look at the year")
+
+
+def _refuse_below_0(field: str, value: float | None) -> None:
+    if value is not None and not 0 <= value <= LARGEST_NUMBER:
+        raise DefinitionRefused(field, f"{value:g} is none", "give 0 or more, or leave it blank")
 
 
 def _refuse_half(colour: ColourSaid) -> None:

@@ -1,5 +1,6 @@
 """The demo: the invented harbour otter is loaded, the third trials are read, one is inspected and corrected,
-joints and seams are judged, and two pieces without a tag are told where they are from.
+joints and seams are judged, the next trial is planned, and two pieces without a tag are told where they are
+from.
 """
 
 from __future__ import annotations
@@ -27,6 +28,8 @@ from offtool.steps.judge_seam import judge_seams
 from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
 from offtool.steps.load_programme import load_programme
 from offtool.steps.order_samples import LotFound, order_of_samples
+from offtool.steps.plan_found import TrialPlanned
+from offtool.steps.plan_trial import plan_trial
 from offtool.steps.read_readings import TrialAbout, keep_readings, preview_readings
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
 from offtool.steps.sample_found import SampleFound
@@ -71,6 +74,8 @@ ABOUT_TORQUES = JointTestAbout(
     note="aged: 24 h at 60 °C",
 )
 """Arms of the third trial in fronts of the third trial, turned by hand."""
+NEXT_TRIAL, PLANNED_ON = "T4", date(2026, 3, 23)
+"""The trial that is asked for next, and the day on which the demo stands."""
 PIECES, LOT_PART = ("0417", "0418"), "HO-04"
 """Two pieces without a tag from the sample room's drawer, and the part whose loose pieces are ordered."""
 
@@ -90,12 +95,13 @@ class DemoResult:
     correction: ToolCorrection
     joints: JointsFound
     seams: SeamsFound
+    plan: TrialPlanned
     pieces: tuple[SampleFound, ...]
     lot: LotFound
 
 
 def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
-    """Load the demo programme into the open record, read the third trials, correct a tool, judge the joints.
+    """Load the demo into the open record, read the third trials, correct a tool, judge joints, plan a trial.
 
     One file holds one cell that cannot be read; it is left out, as a user would do after the preview. Nothing
     is decided: the corrections are proposed. A record that holds the demo already is gone on with. Sheet,
@@ -129,6 +135,7 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
         correction=correct_tool(PROGRAMME, TOOL, TRIAL),
         joints=judge_joints(PROGRAMME),
         seams=judge_seams(PROGRAMME),
+        plan=plan_trial(PROGRAMME, TOOL, NEXT_TRIAL, on=PLANNED_ON),
         pieces=tuple(identify_sample(PROGRAMME, number) for number in PIECES),
         lot=order_of_samples(PROGRAMME, LOT_PART),
     )

@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
+from django.db.models import Model
 
 from offtool.exchange.programme import ProgrammeFolder, write_folder
 from offtool.exchange.programme.folder import FileRow
 from offtool.exchange.programme.inspection_rows import ExclusionRow, GaugeStudyRow, PhotographRow
 from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.names import names_by_content, original_file_names
+from offtool.exchange.programme.planning_rows import ColourChangeRow, MeshRow
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow
 from offtool.exchange.programme.sample_rows import SamplePhotographRow
@@ -22,9 +24,11 @@ from offtool.exchange.programme.seam_rows import WeldStudyRow
 from offtool.records.models import (
     Cavity,
     Characteristic,
+    ColourChange,
     Exclusion,
     GaugeStudy,
     JointTest,
+    PartMesh,
     Photograph,
     Programme,
     SamplePhotograph,
@@ -38,14 +42,28 @@ from offtool.steps.answering import Table
 from offtool.steps.ground_tables import GROUND
 from offtool.steps.inspection_tables import FINDINGS, STUDIES
 from offtool.steps.joint_tables import JOINED
+from offtool.steps.planning_tables import PLANNED
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS
 from offtool.steps.sample_tables import SAMPLED
 
 R = TypeVar("R", bound=Row)
 
-_TABLES = (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED, *GROUND, *SAMPLED)
-_OF_FILES = ("photographs", "gauge_studies", "joint_tests", "weld_studies", "sample_photographs")
+_TABLES = (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED, *GROUND, *SAMPLED, *PLANNED)
+_OF_FILES = (
+    *("photographs", "gauge_studies", "joint_tests", "weld_studies", "sample_photographs"),
+    *("meshes", "colour_changes"),
+)
 """Tables whose rows stand for files; source files are named among themselves."""
+_KEPT_IN: Mapping[type[FileRow], tuple[type[Model], str]] = {
+    PhotographRow: (Photograph, "look__trial__tool__programme"),
+    GaugeStudyRow: (GaugeStudy, "gauge__programme"),
+    JointTestRow: (JointTest, "joint__programme"),
+    WeldStudyRow: (WeldStudy, "seam__programme"),
+    SamplePhotographRow: (SamplePhotograph, "sample__programme"),
+    MeshRow: (PartMesh, "part__programme"),
+    ColourChangeRow: (ColourChange, "press__programme"),
+}
+"""Where the bytes of their files are in the record, and the way from there to the programme."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +105,9 @@ def programme_as_rows(programme: Programme) -> ProgrammeFolder:
     for name in _OF_FILES:
         tables[name] = _with_file_names(tables[name])
     return ProgrammeFolder(
-        programme=ProgrammeRow(slug=programme.slug, title=programme.title, note=programme.note),
+        programme=ProgrammeRow(
+            slug=programme.slug, title=programme.title, note=programme.note, currency=programme.currency
+        ),
         **tables,
         sources=sources.rows(),
         exclusions=sources.exclusions(),
@@ -125,16 +145,9 @@ def _with_file_names(rows: tuple[Any, ...]) -> tuple[Any, ...]:
 def _content_of(row: FileRow, programme: Programme, sources: _Sources) -> bytes:
     """The bytes of a file as it came."""
     kept: Any = SourceFile.objects.filter(pk=sources.by_file.get(row.file, 0))
-    if isinstance(row, PhotographRow):
-        kept = Photograph.objects.filter(look__trial__tool__programme=programme, sha256=row.sha256)
-    elif isinstance(row, GaugeStudyRow):
-        kept = GaugeStudy.objects.filter(gauge__programme=programme, sha256=row.sha256)
-    elif isinstance(row, JointTestRow):
-        kept = JointTest.objects.filter(joint__programme=programme, sha256=row.sha256)
-    elif isinstance(row, WeldStudyRow):
-        kept = WeldStudy.objects.filter(seam__programme=programme, sha256=row.sha256)
-    elif isinstance(row, SamplePhotographRow):
-        kept = SamplePhotograph.objects.filter(sample__programme=programme, sha256=row.sha256)
+    if type(row) in _KEPT_IN:
+        model, path = _KEPT_IN[type(row)]
+        kept = model._default_manager.filter(**{path: programme, "sha256": row.sha256})
     return bytes(kept.order_by("pk").values_list("content", flat=True)[0])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -101,16 +102,24 @@ class JobKnown:
     ends: date | None
     illuminant: str
     observer: int
+    resin: str
+    may_stop: bool | None
+    """A trial may interrupt it; None: nobody has said."""
+    margin_per_h: float | None
+    restart_min: float | None
     note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressKnown:
-    """A press, the tools it can hold, and its jobs by the day they began."""
+    """A press, its numbers, the tools it can hold, and its jobs by the day they began."""
 
     code: str
     name: str
     note: str
+    numbers: Mapping[str, float | None]
+    """Those of its sheet, by their names in the record."""
+    workdays: str
     holds: tuple[str, ...]
     jobs: tuple[JobKnown, ...]
 

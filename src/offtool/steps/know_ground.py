@@ -11,6 +11,7 @@ from django.db.models import Count
 from offtool import __version__
 from offtool.core.colour import LIGHTS, Light
 from offtool.handbook.sample_signs import SIGNS
+from offtool.handbook.sheet_numbers import PRESS_SHEET
 from offtool.handbook.stages import STAGES
 from offtool.handbook.terms import Stage
 from offtool.records.models import Job, Part, Press, Reading, Tool, Trial
@@ -218,6 +219,8 @@ def _press(ground: SampleGround, press: Press) -> PressKnown:
         code=press.code,
         name=press.name,
         note=press.note,
+        numbers={name: getattr(press, name) for name in PRESS_SHEET},
+        workdays=press.workdays,
         holds=tuple(codes[tool] for tool in codes if press.pk in ground.holds.get(tool, frozenset())),
         jobs=tuple(_job(job) for job in ground.jobs if job.press_id == press.pk),
     )
@@ -235,6 +238,10 @@ def _job(job: Job) -> JobKnown:
         ends=job.ends,
         illuminant=job.illuminant,
         observer=job.observer,
+        resin=job.resin,
+        may_stop=job.may_stop,
+        margin_per_h=job.margin_per_h,
+        restart_min=job.restart_min,
         note=job.note,
     )
 

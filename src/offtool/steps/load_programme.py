@@ -35,6 +35,7 @@ from offtool.steps.bringing_in_inspection import (
 )
 from offtool.steps.bringing_in_joints import bring_in_joints, bring_in_seams
 from offtool.steps.bringing_in_measured import bring_in_measured
+from offtool.steps.bringing_in_planning import bring_in_planning
 from offtool.steps.bringing_in_samples import bring_in_samples
 from offtool.steps.inspection_tables import STUDIES
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS
@@ -93,6 +94,7 @@ def load_programme(folder: Path, *, loaded_by: str) -> LoadReport:
             *bring_in_joints(told, known),
             *bring_in_seams(told, known),
             *bring_in_samples(told, known),
+            *bring_in_planning(told, known),
             bring_in(CORRECTIONS, told.corrections, known),
             bring_in_predictions(told.predictions, known),
         )
@@ -114,9 +116,10 @@ def _bring_in_programme(row: ProgrammeRow) -> tuple[Programme, TableLoaded]:
     programme = Programme.objects.select_for_update().filter(slug=row.slug).first()
     is_new = programme is None
     programme = programme or Programme(slug=row.slug)
-    is_changed = not is_new and (programme.title, programme.note) != (row.title, row.note)
+    said = row.title, row.note, row.currency
+    is_changed = not is_new and (programme.title, programme.note, programme.currency) != said
     if is_new or is_changed:
-        programme.title, programme.note = row.title, row.note
+        programme.title, programme.note, programme.currency = said
         programme._change_reason = REASON  # type: ignore[attr-defined]
         with refusals_in_words(str(row.place())):
             programme.save()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from offtool.core.values import Verdict
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import Correction, Programme, Tool, Trial
-from offtool.records.queries import find_programme, latest_state
+from offtool.records.queries import find_programme, latest_state, waiting_requests
 from offtool.steps.press_on_trial import press_of, unfinished
 from offtool.steps.sentences import press_sentence, verdict_sentence
 from offtool.steps.trial_evidence import TrialEvidence
@@ -54,6 +54,8 @@ class ToolStanding:
     proposed: int
     """Corrections decided and not yet cut."""
     next_step: str
+    waiting: tuple[str, ...] = ()
+    """Trials that are asked for and have not run."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +78,11 @@ def list_programmes() -> tuple[ProgrammeLine, ...]:
 def programme_overview(slug: str) -> ProgrammeOverview:
     """Where every tool of a programme stands. Raises NotInRecord."""
     programme = find_programme(slug)
-    tools = tuple(_standing(tool) for tool in programme.tools.order_by("code"))
+    waiting = [(one.tool_id, one.name) for one in waiting_requests(programme)]
+    tools = tuple(
+        replace(_standing(tool), waiting=tuple(name for key, name in waiting if key == tool.pk))
+        for tool in programme.tools.order_by("code")
+    )
     return ProgrammeOverview(
         slug=programme.slug,
         title=programme.title,

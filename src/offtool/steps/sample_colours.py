@@ -37,13 +37,15 @@ Colours = Sequence[SampleColour]
 class ColoursRecorded:
     """Colours of runs and jobs, brought to one light so that they can be compared."""
 
-    def __init__(self, ground: SampleGround) -> None:
-        self.ground = ground
+    def __init__(self, ground: SampleGround, *, found_on: date | None = None) -> None:
+        self.ground, self.found_on = ground, found_on
 
     @cached_property
     def jobs(self) -> tuple[Job, ...]:
-        """The jobs whose colour was measured, as core takes them."""
-        return tuple(_jobs(self.ground.jobs, self._until))
+        """The jobs whose colour was measured, as core takes them; not those that began after the piece was
+        found: it cannot have their colour."""
+        jobs = _jobs(self.ground.jobs, self._until)
+        return tuple(one for one in jobs if self.found_on is None or one.begins <= self.found_on)
 
     @cached_property
     def _until(self) -> date:

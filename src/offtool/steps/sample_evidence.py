@@ -86,7 +86,7 @@ class SampleEvidence:
     @cached_property
     def colours_recorded(self) -> ColoursRecorded:
         """The colours of the record's runs and jobs."""
-        return ColoursRecorded(self.origins.ground)
+        return ColoursRecorded(self.origins.ground, found_on=self.whole.sample.found_on)
 
     @cached_property
     def _sizes(self) -> SizesRecorded:

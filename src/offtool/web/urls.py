@@ -8,17 +8,25 @@ from offtool.web.names import NameInPath
 from offtool.web.views import ground as apart
 from offtool.web.views.about import about
 from offtool.web.views.archive import archive
+from offtool.web.views.ask_trial import ask_trial, change_trial
 from offtool.web.views.card_colour import card_colour
+from offtool.web.views.colour_change import colour, colour_file
+from offtool.web.views.colour_shots import read_colour
 from offtool.web.views.correction import correction, sheet
 from offtool.web.views.defects import defects
 from offtool.web.views.demo import demo
 from offtool.web.views.formulas import formula, formulas
 from offtool.web.views.gauges import gauge, gauges, study_file
+from offtool.web.views.jobs_file import read_jobs
 from offtool.web.views.joint_define import change_joint, new_joint
 from offtool.web.views.joint_tests import read_joint_test
 from offtool.web.views.joints import joint, joint_test_file, joints, joints_report
 from offtool.web.views.lot import lot, order_table
+from offtool.web.views.parts import part, part_file, part_picture, parts, read_mesh
+from offtool.web.views.plan_trial import bag_labels, plan_trial, trial_request
 from offtool.web.views.press import look, photograph, set_aside, thumbnail
+from offtool.web.views.presses import presses, tool_on_presses
+from offtool.web.views.prices import prices
 from offtool.web.views.programmes import programme, programmes
 from offtool.web.views.reading import add_part, read, start
 from offtool.web.views.sample import (
@@ -37,8 +45,10 @@ from offtool.web.views.seam_define import change as change_seam
 from offtool.web.views.seam_define import new_seam
 from offtool.web.views.seams import seam, seams, seams_report, weld_study_file
 from offtool.web.views.size import size
+from offtool.web.views.slots import slot_times, slots
 from offtool.web.views.steel import name_one, nameless
 from offtool.web.views.studies import read_study
+from offtool.web.views.tool_numbers import tool_numbers
 from offtool.web.views.trial import report, source_file, trial, workbook
 from offtool.web.views.weld_studies import read_weld_study
 
@@ -49,6 +59,10 @@ GROUND = "p/<slug:programme>/told-apart-by/"
 GROUND_PRESS = f"{GROUND}presses/<name:press>/"
 JOINTS = "p/<slug:programme>/joints/"
 JOINT = f"{JOINTS}<name:joint>/"
+PLAN = "p/<slug:programme>/plan/"
+PLAN_TRIAL = "p/<slug:programme>/plan/<name:tool>/<name:request_name>/"
+PARTS = "p/<slug:programme>/parts/"
+PART = f"{PARTS}<name:part>/"
 SAMPLES = "p/<slug:programme>/samples/"
 SAMPLE = f"{SAMPLES}<name:sample>/"
 SEAMS = "p/<slug:programme>/seams/"
@@ -75,6 +89,11 @@ urlpatterns = [
     path(f"{JOINT}change/", change_joint, name="change_joint"),
     path(f"{JOINT}read/", read_joint_test, name="read_joint_test"),
     path(f"{JOINT}tests/<int:test>/", joint_test_file, name="joint_test_file"),
+    path(PARTS, parts, name="parts"),
+    path(PART, part, name="part"),
+    path(f"{PART}picture.bin", part_picture, name="part_picture"),
+    path(f"{PART}file/", part_file, name="part_file"),
+    path(f"{PART}read/", read_mesh, name="read_mesh"),
     path(SAMPLES, samples, name="samples"),
     path(f"{SAMPLES}new/", new_sample, name="new_sample"),
     path(f"{SAMPLES}read/", read_samples, name="read_samples"),
@@ -113,6 +132,23 @@ urlpatterns = [
     path(f"{GROUND_PRESS}jobs/<name:job>/", apart.job, name="ground_job"),
     path(f"{GROUND}stages/<slug:stage>/", apart.stage, name="ground_stage"),
     path(f"{GROUND}signs/<name:sign>/", apart.sign, name="ground_sign"),
+    path("p/<slug:programme>/presses/", presses, name="presses"),
+    path("p/<slug:programme>/presses/for/<name:tool>/", tool_on_presses, name="fit_tool"),
+    path("p/<slug:programme>/presses/money/", prices, name="prices"),
+    path("p/<slug:programme>/presses/tools/<name:tool>/", tool_numbers, name="tool_numbers"),
+    path("p/<slug:programme>/plan/<name:tool>/new/", ask_trial, name="ask_trial"),
+    path(
+        "p/<slug:programme>/plan/<name:tool>/<name:request_name>/change/", change_trial, name="change_trial"
+    ),
+    path("p/<slug:programme>/colour/", colour, name="colour"),
+    path("p/<slug:programme>/colour/<name:press>/read/", read_colour, name="read_colour"),
+    path("p/<slug:programme>/colour/<name:press>/<int:change>/", colour_file, name="colour_file"),
+    path(PLAN, slots, name="slots"),
+    path(f"{PLAN}times/", slot_times, name="slot_times"),
+    path(f"{PLAN}jobs/", read_jobs, name="read_jobs"),
+    path(PLAN_TRIAL, plan_trial, name="plan_trial"),
+    path(f"{PLAN_TRIAL}request.pdf", trial_request, name="trial_request"),
+    path(f"{PLAN_TRIAL}labels.pdf", bag_labels, name="bag_labels"),
     path(TRIAL, trial, name="trial"),
     path(f"{TRIAL}findings.xlsx", workbook, name="workbook"),
     path(f"{TRIAL}layout.pdf", report, name="report"),

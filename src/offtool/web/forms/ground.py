@@ -12,6 +12,13 @@ from django.forms.boundfield import BoundField
 
 from offtool.core.values import OfftoolError
 from offtool.handbook.measured_colour import OBSERVERS, USUAL_OBSERVER, USUAL_SPREAD_DE, Illuminant
+from offtool.handbook.sheet_numbers import (
+    CLAMP_AND_BARREL,
+    MOULD_SPACE,
+    PRESS_SHEET,
+    TIME_AND_MONEY,
+    SheetNumber,
+)
 from offtool.handbook.terms import Stage
 from offtool.steps.define_ground import BuildSaid, ColourSaid, JobSaid, PressSaid, RunSaid
 from offtool.steps.ground_found import (
@@ -24,7 +31,13 @@ from offtool.steps.ground_found import (
     ToolKnown,
 )
 from offtool.steps.sentences import sentence
-from offtool.web.forms.fields import name_field, note_field, number_or_blank, your_name_field
+from offtool.web.forms.fields import (
+    NumberField,
+    name_field,
+    note_field,
+    number_or_blank,
+    your_name_field,
+)
 
 STAGES = [(one.value, one.value) for one in Stage]
 
@@ -202,8 +215,19 @@ def run_typed(run: RunKnown) -> dict[str, Any]:
     }
 
 
+def sheet_field(number: SheetNumber) -> NumberField:
+    """A number of a press or a tool, with where it is to be read."""
+    ends = number.ends
+    return number_or_blank(
+        number.label,
+        f"{number.read_at[:1].upper()}{number.read_at[1:]}.",
+        at_least=ends.get("at_least", ends.get("above")),
+        at_most=ends["at_most"],
+    )
+
+
 class PressForm(GroundForm):
-    """A press and the tools it can hold."""
+    """A press, the tools it can hold, and the numbers of its sheet."""
 
     code = name_field("Press", "As it is called on the floor, such as P3.")
     name = name_field("In words", "Such as 80 t, electric.", required=False)
@@ -213,23 +237,41 @@ class PressForm(GroundForm):
         widget=forms.CheckboxSelectMultiple,
         help_text="A tool that no press is said to hold may go on any.",
     )
+    workdays = name_field(
+        "Days it runs", "Such as Mon Tue Wed Thu Fri; blank: Monday to Saturday.", required=False
+    )
     note = note_field()
-    layout = (("", "", ("code", "name", "holds", "note", "made_by")),)
+    layout = (
+        ("", "", ("code", "name", "holds")),
+        (
+            "Room for the mould",
+            "From the press's own sheet. What is left blank is not judged, and the plan says so.",
+            MOULD_SPACE,
+        ),
+        ("Clamp and barrel", "", CLAMP_AND_BARREL),
+        ("When it runs, and what it costs", "", (*TIME_AND_MONEY[:2], "workdays", *TIME_AND_MONEY[2:])),
+        ("", "", ("note", "made_by")),
+    )
 
     def __init__(self, ground: GroundFound, data: Any = None, **options: Any) -> None:
         super().__init__(data, **options)
+        for name, number in PRESS_SHEET.items():
+            self.fields[name] = sheet_field(number)
         self.choices("holds", [(one.tool, f"{one.tool} {one.name}".rstrip()) for one in ground.tools])
 
     def said(self) -> PressSaid:
         """The press as the step takes it."""
         given = self.cleaned_data
         told = {name: given[name] for name in ("code", "name", "note")}
-        return PressSaid(**told, holds=tuple(given["holds"]))
+        numbers = {name: given[name] for name in (*PRESS_SHEET, "workdays")}
+        return PressSaid(**told, holds=tuple(given["holds"]), numbers=numbers)
 
 
 def press_typed(press: PressKnown) -> dict[str, Any]:
     """A press as its form is filled."""
-    return {"code": press.code, "name": press.name, "note": press.note, "holds": list(press.holds)}
+    own = {name: typed(value) for name, value in press.numbers.items()}
+    told = {"code": press.code, "name": press.name, "note": press.note, "holds": list(press.holds)}
+    return {**told, **own, "workdays": press.workdays}
 
 
 class JobForm(ColourFields, GroundForm):
@@ -245,9 +287,33 @@ class JobForm(ColourFields, GroundForm):
     observer = forms.TypedChoiceField(
         label="Eye", coerce=int, choices=[(one, f"{one} degrees") for one in OBSERVERS]
     )
+    resin = name_field("Resin", "Such as ABS or PP: the way to another resin takes longer.", required=False)
+    may_stop = forms.TypedChoiceField(
+        label="May a trial interrupt it?",
+        required=False,
+        coerce=lambda said: {"yes": True, "no": False}.get(said),
+        empty_value=None,
+        choices=[("", "nobody has said"), ("yes", "yes"), ("no", "no")],
+        help_text="Ask whoever promised the parts. Where nobody has said, it is not interrupted.",
+    )
+    margin_per_h = number_or_blank(
+        "Contribution an hour",
+        "What is lost for each hour that it stands: the shop's calculation.",
+        at_least=0,
+    )
+    restart_min = number_or_blank(
+        "Back to good parts, minutes",
+        "From the way back in, without the colour; last time's, at the press.",
+        at_least=0,
+    )
     note = note_field()
     layout = (
         ("", "", ("press", "code", "product", "what", "begins", "ends")),
+        (
+            "What a trial costs it",
+            "A trial that comes between stops it, and it starts again afterwards.",
+            ("may_stop", "margin_per_h", "restart_min", "resin"),
+        ),
         (
             "Its colour",
             "Without numbers a colour is known only by its word, and cannot be matched.",
@@ -266,14 +332,22 @@ class JobForm(ColourFields, GroundForm):
         """The job as the step takes it."""
         given = self.cleaned_data
         names = ("press", "code", "product", "what", "colour", "begins", "ends", "illuminant", "observer")
-        told = {name: given[name] for name in (*names, "note")}
+        planned = ("resin", "may_stop", "margin_per_h", "restart_min")
+        told = {name: given[name] for name in (*names, *planned, "note")}
         return JobSaid(**told, measured=self.measured)
 
 
 def job_typed(press: PressKnown, job: JobKnown) -> dict[str, Any]:
     """A job as its form is filled."""
-    names = ("code", "product", "what", "begins", "ends", "illuminant", "observer", "note")
-    return {"press": press.code, **{name: getattr(job, name) for name in names}, **colour_of(job.colour)}
+    names = ("code", "product", "what", "begins", "ends", "illuminant", "observer", "resin", "note")
+    return {
+        "press": press.code,
+        **{name: getattr(job, name) for name in names},
+        **colour_of(job.colour),
+        "may_stop": {True: "yes", False: "no", None: ""}[job.may_stop],
+        "margin_per_h": typed(job.margin_per_h),
+        "restart_min": typed(job.restart_min),
+    }
 
 
 class BuildForm(GroundForm):

@@ -25,10 +25,17 @@ WHY: Mapping[str, tuple[tuple[str, str], ...]] = MappingProxyType(
         ),
         "press": (
             ("Press", "which tools it holds says in which jobs a trial of the tool can have come between"),
+            (
+                "Numbers",
+                "say which tools it takes, and what stays long in its barrel; blank ones are asked for",
+            ),
+            ("Hours and days", "a trial is planned only while it runs; times off are entered with the plan"),
             ("Jobs", "are entered next, each with its colour and its days"),
         ),
         "job": (
             ("Job", "production that ran on the press; a trial that came between took its colour"),
+            ("May a trial interrupt it", "ask whoever promised its parts; where nobody has said, none does"),
+            ("Contribution", "what each hour that it stands costs: the plan weighs it against lateness"),
             ("Spread", "pieces of one job differ a little: 0.6 ΔE00 is common practice, no source"),
             ("Light and eye", "as the instrument says; D65 and 10 degrees is usual for moulded parts"),
         ),

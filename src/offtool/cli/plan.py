@@ -1,0 +1,63 @@
+"""offtool plan: the plan of one trial, its request on paper and the labels of its bags."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+
+import click
+
+from offtool.cli.options import (
+    DAY,
+    command,
+    open_for_reading,
+    place_arguments,
+    refuse_left_over,
+    refuse_missing_folders,
+    shared_options,
+    write_file,
+)
+from offtool.cli.pdf_file import NEW_PDF
+from offtool.cli.terminal import say, say_json
+
+
+@command(example="offtool plan harbour-otter M3 T4 --request M3_T4.pdf --labels M3_T4_bags.pdf")
+@place_arguments
+@click.option("--on", type=DAY, metavar="YYYY-MM-DD", help="The day from which it is planned; else today.")
+@click.option("--request", type=NEW_PDF, help="Write the request for the trial, one page, into this PDF.")
+@click.option("--labels", type=NEW_PDF, help="Write the labels of its bags into this PDF.")
+@click.option("--single", is_flag=True, help="One label a page, 70 x 37 mm, for a label printer.")
+@shared_options
+def plan(
+    programme: str, tool: str, trial: str, on: datetime | None, request: Path | None, labels: Path | None,
+    single: bool, record: Path | None, as_json: bool,
+) -> None:  # fmt: skip
+    """Plan a trial that is asked for: press, colour, shots, time, and what it must confirm.
+
+    TRIAL is asked for with offtool request. Slots of all trials together are planned with offtool slots.
+    """
+    refuse_left_over((("--single",), ("--labels",)))
+    refuse_missing_folders(request, labels)
+    open_for_reading(record)
+    from offtool.steps.plain import as_plain
+    from offtool.steps.plan_trial import plan_trial
+
+    found = plan_trial(programme, tool, trial, on=on.date() if on is not None else date.today())
+    done = []
+    if request is not None:
+        from offtool.reports.trial_request import trial_request
+
+        write_file(request, trial_request(found))
+        done.append(f"The request is in {request}.")
+    if labels is not None:
+        from offtool.reports.bag_labels import bag_labels
+
+        write_file(labels, bag_labels(found, single=single))
+        done.append(f"The labels are in {labels}.")
+    if as_json:
+        say_json(as_plain(found))
+        return
+    from offtool.cli.shared_lines import done_lines
+    from offtool.cli.show_plan import plan_lines
+
+    say([*done_lines(done), *plan_lines(found)])

@@ -1,0 +1,134 @@
+"""What is done at the press, one thing after the other, and which bags are filled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from offtool.core.planning.shots import ShotGroup, ShotKind, TrialMaterial, TrialShots
+from offtool.handbook.defects import PRACTICE
+from offtool.handbook.terms import TrialPurpose
+from offtool.steps.plan_found import BagPlanned, ColourPlanned, RunStep
+from offtool.steps.sentences import count
+
+Cavities = Sequence[tuple[str, str, str]]
+"""Part, its name and the label of a cavity, in the order of the steel."""
+
+_DO = {
+    ShotKind.SHORT: "fill short without hold pressure, each a little fuller; lay them out in order",
+    ShotKind.SETTLE: "throw away; weigh one shot in five until the weight stands still",
+    ShotKind.WHOLE: "keep whole, all cavities of a shot and its runner together, in one bag",
+    ShotKind.SPARE: "keep running until the bags are full; the rest is scrap",
+}
+_BECAUSE = {
+    ShotKind.SHORT: "How the cavities fill, and where air is caught, is seen on these alone.",
+    ShotKind.WHOLE: "They show years later what belongs together.",
+    ShotKind.SPARE: "For parts that stick, drop or are mixed up.",
+}
+
+
+def run_steps(
+    shots: TrialShots, *, colour: ColourPlanned | None, material: TrialMaterial | None, resin: str, job: str
+) -> Iterator[RunStep]:
+    """The steps in order, the first and the last beside the press."""
+    stands = f" of {job}" if job else " of the job that stands"
+    weight = f"{material.kg:.2g} kg of {resin}" if material is not None else resin or "the resin"
+    yield RunStep(
+        do=f"Keep the last good parts{stands} and write down its settings.",
+        because="The way back is checked against them.",
+    )
+    yield RunStep(
+        do=f"Have {weight} dried, tool and water ready beside the press.",
+        because="The press stands for what is not ready.",
+    )
+    yield from _to_colour(colour)
+    for group in shots.groups:
+        yield _step(group, shots)
+    yield RunStep(
+        do="Write down what was set and what was measured; close and tag the bags before the tool comes out.",
+        because="",
+    )
+    if colour is not None and colour.never:
+        yield _empty(colour)
+    yield RunStep(
+        do="Way back: old tool in, colour back, first parts against the last good ones.", because=""
+    )
+
+
+def _to_colour(colour: ColourPlanned | None) -> Iterator[RunStep]:
+    """Into the colour of the trial; resins that must never meet stop it until the barrel is empty."""
+    if colour is not None and colour.never:
+        yield _empty(colour)
+        yield RunStep(do="Hang the tool and start only when nothing of the old resin comes.", because="")
+    elif colour is not None and colour.changes:
+        yield RunStep(do=f"Hang the tool; purge to {colour.colour}.", because=colour.says)
+    else:
+        there = f" in the {colour.colour} that is in the barrel" if colour and colour.colour else ""
+        yield RunStep(do=f"Hang the tool and start{there}.", because="")
+
+
+def _empty(colour: ColourPlanned) -> RunStep:
+    return RunStep(
+        do=f"STOP: {colour.never_pair} must never meet; trained people empty and purge the barrel.",
+        because=colour.never,
+    )
+
+
+def _step(group: ShotGroup, shots: TrialShots) -> RunStep:
+    return RunStep(do=_do(group), because=_because(group, shots), first=group.first, last=group.last)
+
+
+def _do(group: ShotGroup) -> str:
+    if group.kind in _DO:
+        return _DO[group.kind]
+    measured = "; all of them are measured" if group.measured else ""
+    nothing_left = "; nothing of them is left" if group.kind is ShotKind.DESTROYED else ""
+    return f"keep for {_listed(group.purposes)}, each cavity in its own bag{measured}{nothing_left}"
+
+
+def _because(group: ShotGroup, shots: TrialShots) -> str:
+    if group.kind is ShotKind.SETTLE:
+        return f"{shots.settle_says[:1].upper()}{shots.settle_says[1:]}."
+    return _BECAUSE.get(group.kind, "")
+
+
+def _listed(purposes: Sequence[TrialPurpose]) -> str:
+    names = [one.value for one in purposes]
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+
+
+def bags_of(shots: TrialShots, cavities: Cavities) -> Iterator[BagPlanned]:
+    """A bag for each cavity of each run of shots that is kept; one for those that stay whole."""
+    for group in shots.groups:
+        if group.kind in (ShotKind.SHORT, ShotKind.WHOLE):
+            yield _bag(group, "", "", "")
+        elif group.kind in (ShotKind.KEEP, ShotKind.DESTROYED):
+            for part, name, cavity in cavities:
+                yield _bag(group, part, name, cavity)
+
+
+def _bag(group: ShotGroup, part: str, name: str, cavity: str) -> BagPlanned:
+    return BagPlanned(
+        part=part,
+        part_name=name,
+        cavity=cavity,
+        purpose=_listed(group.purposes),
+        first=group.first,
+        last=group.last,
+        pieces=group.shots,
+    )
+
+
+def what_to_bring(shots: TrialShots, bags: int, gauges: Sequence[str]) -> Iterator[str]:
+    """What must lie ready for it."""
+    groups = [one for one in shots.groups if one.kind in (ShotKind.KEEP, ShotKind.DESTROYED)]
+    if bags:
+        yield f"{count(bags, 'bag')} with {'its label' if bags == 1 else 'their labels'}"
+    yield "scales that show a hundredth of a shot; a needle probe for the melt"
+    if any(TrialPurpose.SIZES in one.purposes or TrialPurpose.CAPABILITY in one.purposes for one in groups):
+        yield f"for measuring: {', '.join(gauges)}" if gauges else "what the sizes are measured with"
+    if any(TrialPurpose.ASSEMBLY in one.purposes for one in groups):
+        yield "the parts that these are put together with"
+    yield "the limit samples and the parts of the last trial to hold beside"
+
+
+MEASURE_LATER = f"Measured after 24 h, POM, PP and PA after 48 h at room temperature ({PRACTICE})."

@@ -1,0 +1,174 @@
+"""The sentences of the plan of a trial: its verdict, what to do before it, what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from offtool.core.planning.shots import TrialShots
+from offtool.core.values import Verdict
+from offtool.handbook.terms import ColourWish
+from offtool.steps.findings import Action, Fact
+from offtool.steps.plan_evidence import Settles, ToolBefore
+from offtool.steps.plan_found import TrialPlanned
+from offtool.steps.sentences import count
+
+MOST_MISSING = 3
+"""Missing numbers that are named among the things to do; all of them stand below."""
+
+
+def headline(found: TrialPlanned) -> str:
+    """M3 T4 goes on 80 t, no. 9 in the orange that runs there: 96 shots, 1 h 25 min, 2.1 kg; …"""
+    name = f"{found.tool} {found.trial}"
+    if found.has_run:
+        return f"{name} has run: this was its plan."
+    press = found.press
+    if press is None:
+        return f"{name} has no press yet: {_amounts(found)}."
+    if press.verdict is Verdict.FAILS:
+        where = f"is fixed on {press.press}, which" if press.fixed else f"fits no press: {press.press}"
+        return f"{name} {where} does not hold it: {press.says}."
+    if found.colour is not None and found.colour.never:
+        meet = f"{found.colour.never_pair} must never meet without a full purge"
+        return f"{name} must not follow what runs on {press.press}: {meet}; {_amounts(found)}."
+    goes = "goes on" if press.verdict is Verdict.HOLDS else "may go on"
+    return f"{name} {goes} {press.press}{_in_colour(found)}: {_amounts(found)}{_needs(found)}."
+
+
+def _in_colour(found: TrialPlanned) -> str:
+    colour = found.colour
+    if colour is None:
+        return ""
+    if not colour.changes:
+        return f" in the {colour.colour} that runs there" if colour.colour else ""
+    return f", purged to {colour.colour}" if colour.colour else ", after a purge"
+
+
+def _amounts(found: TrialPlanned) -> str:
+    said = [f"{found.shots.shots:,} shots" if found.shots is not None else ""]
+    said += [_duration(found.time.minutes) if found.time is not None else ""]
+    said += [f"{found.material.kg:.2g} kg" if found.material is not None else ""]
+    return ", ".join(filter(None, said)) or "nothing can be said of it yet"
+
+
+def _needs(found: TrialPlanned) -> str:
+    colour = found.colour
+    if colour is None:
+        return ""
+    if colour.wrong_for:
+        return f"; {listed(colour.wrong_for)} cannot be judged in it"
+    if found.asked.wish == ColourWish.ANY and not colour.changes:
+        return "; nothing asked of it needs the right colour"
+    return ""
+
+
+def _duration(minutes: float) -> str:
+    hours, rest = divmod(round(minutes), 60)
+    return " ".join(filter(None, (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "")))
+
+
+def listed(names: Sequence[str]) -> str:
+    """1, 2 and 3."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1]))) if names else ""
+
+
+def actions(found: TrialPlanned, before: ToolBefore) -> Iterator[Action]:
+    """What to do, in the order in which it is done."""
+    if found.has_run:
+        yield Action(do="See what it showed.", because="Readings or looks are in.", leads_to="trial")
+        return
+    if found.colour is not None and found.colour.never:
+        yield Action(do="Purge the barrel empty first.", because=found.colour.never, leads_to="colour")
+    yield from _about_steel(before)
+    yield from _about_press(found)
+    for one in found.missing[:MOST_MISSING]:
+        because = f"{_capital(one.spoils)}; {one.who_knows}."
+        yield Action(do=f"Write down {one.what}.", because=because, leads_to="missing")
+    if found.colour is not None and found.colour.wrong_for:
+        yield Action(
+            do="Purge, or take off the list what cannot be judged.",
+            because=f"{_capital(listed(found.colour.wrong_for))} cannot be judged in {found.colour.colour}.",
+            leads_to="colour",
+        )
+    yield Action(
+        do="Print the request and the labels, and have the day agreed.",
+        because="The shop decides when the job may stand; people sign, not the program.",
+        leads_to="request",
+    )
+
+
+def _about_steel(before: ToolBefore) -> Iterator[Action]:
+    waiting = before.waiting_cuts()
+    if waiting:
+        are = "is" if waiting == 1 else "are"
+        yield Action(
+            do=f"Wait for the steel: {count(waiting, 'cut')} {are} decided and not made.",
+            because="A trial on the old steel confirms none of them.",
+            leads_to="correction",
+        )
+    elif before.last is not None and not before.is_cut_since:
+        trial = before.last.trial.name
+        failing = sum(one.finding.verdict is Verdict.FAILS for one in before.last.sizes)
+        if failing:
+            yield Action(
+                do=f"Decide on the correction first: the steel is as at {trial}.",
+                because=f"{count(failing, 'size')} did not hold there and will not hold on the same steel.",
+                leads_to="correction",
+            )
+
+
+def _about_press(found: TrialPlanned) -> Iterator[Action]:
+    press = found.press
+    if press is None or press.verdict is Verdict.FAILS:
+        because = (
+            _capital(press.says) + "." if press is not None else "No press of the record takes the tool."
+        )
+        yield Action(do="Find another press.", because=because, leads_to="fit")
+    elif not press.fixed:
+        yield Action(
+            do="Fix its slot: press and hour.",
+            because=f"{press.press} is taken here because {press.why}; the plan weighs all trials together.",
+            leads_to="slots",
+        )
+
+
+def facts(
+    found: TrialPlanned, before: ToolBefore, settles: Settles | None, told: Sequence[Fact]
+) -> Iterator[Fact]:
+    """What it rests on; `told` are the facts of press, cycle, weight and colour."""
+    yield Fact(about="Asked for", says=_asked(found))
+    steel = f"state {found.state}" if found.state else "no state of the steel is recorded"
+    last = before.last
+    if last is not None:
+        since = "cut since" if before.is_cut_since else "the same as at"
+        steel = f"{steel}, {since} {last.trial.name}"
+    yield Fact(about="Steel", says=steel)
+    yield from told
+    if found.shots is not None:
+        yield Fact(about="Settling", says=_settling(found.shots, settles))
+
+
+def _settling(shots: TrialShots, settles: Settles | None) -> str:
+    if settles is None:
+        return shots.settle_says
+    after = count(settles.after, "shot")
+    taken = f"; {shots.settle} are thrown away, for it hangs cold" if shots.settle > settles.after else ""
+    return f"{listed(settles.trials)} had settled after {after} at the latest{taken}; weigh to be sure"
+
+
+def _asked(found: TrialPlanned) -> str:
+    asked = found.asked
+    said = [listed(asked.purposes) or "nothing is said", asked.wish]
+    said += [f"not before {_day(asked.earliest)}" if asked.earliest else ""]
+    said += [f"by {_day(asked.due)}" if asked.due else ""]
+    said += [f"{asked.hours:g} h of the press" if asked.hours is not None else ""]
+    said += [f"asked for by {asked.asked_by}" if asked.asked_by else ""]
+    return ", ".join(filter(None, said))
+
+
+def _day(when: date) -> str:
+    return f"{when.day} {when:%B %Y}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

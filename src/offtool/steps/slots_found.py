@@ -1,0 +1,141 @@
+"""Where the trials go, as one object: page, command and JSON show this and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from offtool.core.values import Caution
+from offtool.steps.findings import Action, Fact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressElsewhere:
+    """Another press for a trial: what it would cost more, or why it has no place there."""
+
+    press: str
+    more: float | None
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialSlot:
+    """A trial with its press and its times, what it costs, and why it is there."""
+
+    trial: str
+    tool: str
+    name: str
+    press: str
+    begins: datetime
+    """The press is given up and the change begins."""
+    first_shot: datetime
+    last_shot: datetime
+    ends: datetime
+    """The press is given back."""
+    stops: str
+    """The job that stands meanwhile, in words; empty on a free press."""
+    comes_after: str
+    colour: str
+    stands_h: float
+    lost: float
+    used: float
+    late_h: float
+    late_cost: float
+    cost: float
+    is_fixed: bool
+    elsewhere: tuple[PressElsewhere, ...]
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialWithout:
+    """A trial without a place, why, and what would give it one."""
+
+    trial: str
+    tool: str
+    name: str
+    because: tuple[str, ...]
+    remedies: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobOnPress:
+    """A job as the plan leaves it."""
+
+    job: str
+    press: str
+    says: str
+    colour: str
+    on_screen: str
+    """Its colour as a screen shows it; empty where it is not measured."""
+    begins: datetime
+    ends: datetime | None
+    stands_h: float
+    later_h: float
+    may_stop: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressHours:
+    """A press and the stretches in which it is worked."""
+
+    press: str
+    open: tuple[tuple[datetime, datetime], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialMoved:
+    """A trial that moves when another slips; nothing for no place."""
+
+    trial: str
+    was_press: str
+    was: datetime | None
+    now_press: str
+    now: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipSeen:
+    """What happens when a trial slips."""
+
+    trial: str
+    by_h: float
+    headline: str
+    now_press: str
+    now: datetime | None
+    moves: tuple[TrialMoved, ...]
+    more: float
+    is_proved: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlotsFound:
+    """All trials that wait, each with its press and time."""
+
+    programme: str
+    programme_title: str
+    invented: bool
+    from_day: date
+    days: int
+    headline: str
+    actions: tuple[Action, ...]
+    rests_on: tuple[Fact, ...]
+    placed: tuple[TrialSlot, ...]
+    unplaced: tuple[TrialWithout, ...]
+    presses: tuple[PressHours, ...]
+    jobs: tuple[JobOnPress, ...]
+    currency: str
+    cost: float
+    lost: float
+    used: float
+    late_cost: float
+    bound: float
+    """No plan for as many trials costs less; below 0 where nothing is proved."""
+    gap: float
+    is_proved: bool
+    hurried_cost: float
+    hurried_unplaced: int
+    slip: SlipSeen | None
+    missing: tuple[str, ...]
+    method: str
+    cautions: tuple[Caution, ...] = ()

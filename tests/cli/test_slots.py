@@ -1,0 +1,83 @@
+"""offtool slots and jobs: the plan on the terminal, slots fixed, the same as JSON."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from offtool.cli.slots import USUAL_DAYS, USUAL_SECONDS
+from offtool.handbook.shop_times import DAYS_PLANNED
+from offtool.records.models import Job, TrialRequest
+from offtool.steps.place_trials import SECONDS, place_waiting_trials
+from offtool.steps.plain import as_plain
+from tests.cli.conftest import Run
+from tests.steps.asked import NAME, ON, make_asked, run_job
+from tests.web import otter
+
+AT = ("--from", ON.isoformat())
+TRIAL = f"{otter.TOOL} {NAME}"
+
+
+@pytest.fixture
+def asked(record: Path) -> None:
+    """A trial that is asked for, a job on the press."""
+    make_asked()
+    run_job()
+
+
+def test_what_help_says_is_what_the_step_takes() -> None:
+    assert (USUAL_DAYS, USUAL_SECONDS) == (DAYS_PLANNED, SECONDS)
+
+
+@pytest.mark.usefixtures("asked")
+def test_it_says_verdict_table_reasons_and_cautions(run: Run) -> None:
+    answer = run("slots", otter.SLUG, *AT)
+    assert answer.exit_code == 0
+    said = " ".join(answer.out.split())
+    found = place_waiting_trials(otter.SLUG, from_day=ON)
+    assert said.startswith(found.headline)
+    for words in ("What to do", "Trials, in order of time", "Why there", "no plan is better", "With care"):
+        assert words in said
+
+
+@pytest.mark.usefixtures("asked")
+def test_json_is_the_result_of_the_step(run: Run) -> None:
+    assert run("slots", otter.SLUG, *AT, "--json").json == as_plain(
+        place_waiting_trials(otter.SLUG, from_day=ON)
+    )
+
+
+@pytest.mark.usefixtures("asked")
+def test_slots_are_fixed_and_released(run: Run) -> None:
+    assert run("slots", otter.SLUG, *AT, "--fix", TRIAL).exit_code == 0
+    assert TrialRequest.objects.get(name=NAME).is_fixed
+    assert "fixed" in run("slots", otter.SLUG, *AT).out
+    assert run("slots", otter.SLUG, *AT, "--release", TRIAL).exit_code == 0
+    assert not TrialRequest.objects.get(name=NAME).is_fixed
+    assert run("slots", otter.SLUG, *AT, "--fix-all").exit_code == 0
+    assert TrialRequest.objects.get(name=NAME).is_fixed
+
+
+@pytest.mark.usefixtures("asked")
+def test_what_moves_is_said(run: Run) -> None:
+    answer = run("slots", otter.SLUG, *AT, "--slip", TRIAL, "--by", "48")
+    assert f"If {TRIAL} slips by 2 days" in " ".join(answer.out.split())
+
+
+@pytest.mark.usefixtures("asked")
+def test_names_that_are_not_there_are_refused(run: Run) -> None:
+    assert run("slots", otter.SLUG, *AT, "--fix", "M9 T9").exit_code == 1
+    assert run("slots", otter.SLUG, *AT, "--slip", "M9 T9").exit_code == 1
+    assert run("slots", otter.SLUG, *AT, "--release", "T9").exit_code == 2
+    assert run("slots", otter.SLUG, *AT, "--by", "3").exit_code == 2
+
+
+@pytest.mark.usefixtures("asked")
+def test_jobs_are_shown_and_then_kept(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "jobs.csv"
+    file.write_text("job,press,begins,ends,may stop\nJ-9,P2,2026-04-13,2026-04-20,yes\n")
+    assert "Nothing is kept yet" in run("jobs", otter.SLUG, file).out
+    assert not Job.objects.filter(code="J-9").exists()
+    assert "Kept: 1 new job" in run("jobs", otter.SLUG, file, "--keep").out
+    assert Job.objects.get(code="J-9").may_stop
