@@ -95,7 +95,9 @@ def colour(
         raise click.UsageError("read a change or set one aside, not both at once")
     refuse_left_over((OF_A_FILE, ("--read",)), (("--because",), ("--set-aside",)))
     open_for_reading(record)
-    day = on.date() if on else datetime.now(UTC).date()
+    from offtool.steps.planning_day import planning_day
+
+    day = on.date() if on else planning_day(programme, today=datetime.now(UTC).date())
     if file is not None and press is not None:
         about = _about(
             programme, old, new, day, tool=tool, shot_g=shot_g, resin=to_resin or from_resin, **more

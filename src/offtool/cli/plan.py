@@ -41,8 +41,10 @@ def plan(
     open_for_reading(record)
     from offtool.steps.plain import as_plain
     from offtool.steps.plan_trial import plan_trial
+    from offtool.steps.planning_day import planning_day
 
-    found = plan_trial(programme, tool, trial, on=on.date() if on is not None else date.today())
+    day = on.date() if on is not None else planning_day(programme, today=date.today())
+    found = plan_trial(programme, tool, trial, on=day)
     done = []
     if request is not None:
         from offtool.reports.trial_request import trial_request

@@ -63,9 +63,10 @@ def slots(
     from offtool.steps.fix_trial_slot import release_trial
     from offtool.steps.place_trials import place_waiting_trials
     from offtool.steps.plain import as_plain
+    from offtool.steps.planning_day import planning_day
 
     done = [release_trial(programme, *_both(one), by=who()) for one in released]
-    first = from_day.date() if from_day is not None else date.today()
+    first = from_day.date() if from_day is not None else planning_day(programme, today=date.today())
     found = place_waiting_trials(
         programme, from_day=first, days=days, seconds=seconds, slip=slip, slip_by_h=by_h
     )

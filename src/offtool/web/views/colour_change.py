@@ -19,6 +19,7 @@ from offtool.records.queries.finding import NotInRecord
 from offtool.steps.colour_change import ColourAsked, colour_place, find_change
 from offtool.steps.colour_found import ColourFound
 from offtool.steps.keep_colour_change import set_change_aside
+from offtool.steps.planning_day import planning_day
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, wants_json
 from offtool.web.download import as_download
 from offtool.web.forms.colour_change import ColourForm
@@ -34,7 +35,7 @@ def colour(request: HttpRequest, programme: str) -> HttpResponse:
     if request.method == "POST":
         return _set_aside(request, programme)
     asked = {name: value for name, value in request.GET.items() if name != "format"}
-    place = colour_place(programme, on=_day(request))
+    place = colour_place(programme, on=_day(request, programme))
     form = ColourForm(place, request.GET if asked else {"on": place.on})
     found, refusal = _found(request, programme, form, place.on)
     page = colour_page(
@@ -49,11 +50,11 @@ def colour(request: HttpRequest, programme: str) -> HttpResponse:
     return answer(request, "colour_change.html", page, found, status=NOT_POSSIBLE if wrong else 200)
 
 
-def _day(request: HttpRequest) -> date:
-    """The day that is asked about, else today."""
+def _day(request: HttpRequest, programme: str) -> date:
+    """The day that is asked about, else the planning day."""
     with suppress(ValueError):
         return date.fromisoformat(request.GET.get("on", ""))
-    return timezone.localdate()
+    return planning_day(programme, today=timezone.localdate())
 
 
 def _found(
@@ -93,7 +94,7 @@ def _set_aside(request: HttpRequest, programme: str) -> HttpResponse:
             remember_name(request, given["made_by"])
             messages.success(request, f"{name} of {press} is set aside.")
             return redirect(f"{request.path}?{urlencode({'press': press})}")
-    place = colour_place(programme, on=timezone.localdate())
+    place = colour_place(programme, on=planning_day(programme, today=timezone.localdate()))
     found = find_change(programme, ColourAsked(press=press), on=place.on)
     page = colour_page(
         place, ColourForm(place, {"press": press, "on": place.on}), found, refused={name: form}

@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 from django.http import FileResponse, HttpRequest, HttpResponse
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from offtool.core.values import ImpossibleInput
 from offtool.steps.plan_found import TrialPlanned
 from offtool.steps.plan_trial import plan_trial as planned_trial
+from offtool.steps.planning_day import planning_day
 from offtool.web.answer import answer, in_words
 from offtool.web.download import as_download
 from offtool.web.pages.plan_trial import plan_trial_page
@@ -45,13 +47,13 @@ def bag_labels(request: HttpRequest, programme: str, tool: str, request_name: st
 
 
 def _planned(request: HttpRequest, programme: str, tool: str, name: str) -> TrialPlanned:
-    return planned_trial(programme, tool, name, on=_day(request.GET.get("on", "")))
+    return planned_trial(programme, tool, name, on=_day(programme, request.GET.get("on", "")))
 
 
-def _day(typed: str) -> date:
-    """The day that is asked about; today where none is."""
+def _day(programme: str, typed: str) -> date:
+    """The day that is asked about; the planning day where none is."""
     if not typed:
-        return date.today()
+        return planning_day(programme, today=timezone.localdate())
     try:
         return date.fromisoformat(typed)
     except ValueError:

@@ -15,6 +15,7 @@ from offtool.handbook.shop_times import DAYS_PLANNED
 from offtool.steps.ask_trial import requests_known
 from offtool.steps.fix_trial_slot import fix_all, release_all
 from offtool.steps.place_trials import LONGER_SECONDS, SECONDS, place_waiting_trials
+from offtool.steps.planning_day import planning_day
 from offtool.steps.shop_times import engineer_comes, press_stands, shop_times, take_back
 from offtool.steps.slots_found import SlotsFound
 from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
@@ -52,7 +53,7 @@ def _planned(programme: str, form: DaysForm) -> SlotsFound:
     asked = form.cleaned_data
     return place_waiting_trials(
         programme,
-        from_day=asked["from_day"] or timezone.now().date(),
+        from_day=asked["from_day"] or planning_day(programme, today=timezone.localdate()),
         days=asked["days"] or DAYS_PLANNED,
         seconds=LONGER_SECONDS if asked["longer"] else SECONDS,
         slip=asked["slip"],
