@@ -74,20 +74,17 @@ class Program(click.Group):
 def main() -> None:
     """From the first shots off a new steel tool to the start of production.
 
-    Reads what was measured on a trial, says what holds, and writes the corrections of the steel; years later
-    it says of a piece that was kept where it comes from.
+    Plans a trial, reads what was measured on it, says what holds, and writes the corrections of the steel;
+    years later it says of a piece that was kept where it comes from.
     """
     never_fail_to_write()
 
 
 for command in (
     *(demo, start, load),
+    *(part, press, tool, prices, presses, colour, jobs, request, plan, slots),
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
-    *(part, press, tool, prices, presses),
-    *(colour,),
-    *(request,),
-    *(plan, jobs, slots),
     *(define_joint, joint, define_seam, seam, open_piece),
     *(archive, tell_apart, register, samples, saw, photograph, sample, order, labels),
     *(dump, serve, calc),
