@@ -43,7 +43,7 @@ def test_a_file_is_measured_without_a_programme_and_leaves_no_record(
     monkeypatch.chdir(tmp_path)
     answer = run("part", "--mesh", plate, "--unit", "mm", "--resin", "ABS", "--thin", "2.5")
     assert answer.exit_code == 0, answer.err
-    for words in ("5.04 g of ABS", "24 cm² along z", "100.0 % of the wall under 2.5 mm", "the usual wall"):
+    for words in ("5.04 g of ABS", "24 cm² along z", "100.0 % of the wall under 2.5 mm", "the deciding wall"):
         assert words in answer.out
     assert [one.name for one in tmp_path.iterdir()] == ["plate.stl"]
 

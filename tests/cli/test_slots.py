@@ -81,3 +81,13 @@ def test_jobs_are_shown_and_then_kept(run: Run, tmp_path: Path) -> None:
     assert not Job.objects.filter(code="J-9").exists()
     assert "Kept: 1 new job" in run("jobs", otter.SLUG, file, "--keep").out
     assert Job.objects.get(code="J-9").may_stop
+
+
+@pytest.mark.usefixtures("asked")
+def test_what_must_never_meet_stands_before_all_else_and_once(run: Run) -> None:
+    TrialRequest.objects.update(resin="POM")
+    Job.objects.update(resin="PVC-P")
+    run_job("P2", resin="PVC-P")
+    said = " ".join(run("slots", otter.SLUG, *AT).out.split())
+    assert said.startswith("Before all else: POM and PVC-P")
+    assert said.count("must never meet") == 1

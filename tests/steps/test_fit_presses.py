@@ -16,10 +16,11 @@ from offtool.records.queries.finding import NotInRecord
 from offtool.steps.cycle_of_tool import cycle_of_tool
 from offtool.steps.fit_found import FitFound
 from offtool.steps.fit_presses import fit_presses, fit_tool
-from offtool.steps.fit_sentences import CHECKS, MESH, NEW_PRESS, PRESS, TOOL
+from offtool.steps.fit_sentences import BEST, CHECKS, MESH, NEW_PRESS, PRESS, TOOL
+from offtool.steps.part_wall import PIN_AS_WALL
 from offtool.steps.plain import as_plain
 from offtool.steps.read_readings import TrialAbout, keep_readings
-from offtool.steps.tool_at_press import PIN_AS_WALL, ToolTyped, press_facts, tool_facts
+from offtool.steps.tool_at_press import ToolTyped, press_facts, tool_facts
 from tests.labels import independent
 from tests.steps.pressed import MIDDLE, Measured, Shape, Walls, make_presses, say_it_holds, shaped
 from tests.web import otter
@@ -218,6 +219,17 @@ def test_all_tools_stand_against_all_presses_in_the_order_of_the_presses(tool: T
     assert row.headline == fitted().headline
     assert found.headline == "The one tool has a press."
     assert [one.leads_to for one in found.actions] == [f"{PRESS}P3"]
+
+
+def test_a_tool_whose_numbers_are_all_there_and_do_not_settle_it_is_to_be_settled(tool: Tool) -> None:
+    """A mould that stands behind the bars of the one press there is."""
+    Press.objects.exclude(code="P2").delete()
+    Press.objects.update(tie_bars_high_mm=200.0)
+    found = fit_presses(SLUG)
+    assert [one.verdict for one in found.tools] == [Verdict.NOT_SHOWN]
+    assert [(one.do, one.leads_to) for one in found.actions] == [
+        (f"Settle what stays open for {CODE}: see why.", BEST)
+    ]
 
 
 def test_the_cycle_is_that_of_the_press_and_of_the_thickest_wall(tool: Tool) -> None:

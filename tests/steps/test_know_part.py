@@ -17,7 +17,7 @@ from offtool.records.queries import newest_mesh
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps import part_geometry
 from offtool.steps.know_part import know_part, know_parts, part_file, part_picture
-from offtool.steps.part_found import MeshKept
+from offtool.steps.part_found import MeshKept, PartFound
 from offtool.steps.part_geometry import geometry_of_part
 from offtool.steps.plain import as_plain
 from offtool.steps.read_mesh import MeshAbout, keep_mesh_file, measure_file, preview_mesh
@@ -93,16 +93,46 @@ def test_a_kept_shape_has_weight_area_and_walls(part: tuple[str, str]) -> None:
     assert found.cooling[0].least_s < found.cooling[0].usual_s < found.cooling[0].most_s
 
 
-def test_a_thick_boss_decides_the_cooling_and_comes_first(part: tuple[str, str]) -> None:
+def test_a_thick_boss_is_named_beside_the_wall_that_decides_and_comes_first(part: tuple[str, str]) -> None:
     keep(part, boss(), name="boss.stl")
     found = know_part(*part)
-    assert "decides the cooling" in found.headline
+    assert "one place is 6.0 mm thick, cools last and may sink" in found.headline
     assert "can be cored out" in found.actions[0].do
     wall, thick = found.cooling
+    assert (wall.what, thick.what) == ("the deciding wall", "the thickest place")
+    assert thick.wall_mm == independent(6, way="the diameter of the boss", rel=0.03)
     times = (thick.wall_mm / wall.wall_mm) ** 2
     assert thick.usual_s / wall.usual_s == independent(
         times, way="cooling goes with the wall squared", rel=0.1
     )
+
+
+def test_a_thick_half_is_no_spot_and_decides_the_cooling() -> None:
+    thin, thick = trimesh.creation.box((60, 40, 1)), trimesh.creation.box((30, 40, 3))
+    thick.apply_translation((45, 0, 0))
+    solid = trimesh.boolean.union([thin, thick], engine="manifold")
+    found = measure_file(solid.export(file_type="stl"), "steps.stl", about=MM, resin="ABS").found
+    assert found is not None
+    assert "its thick walls, 3.0 mm at most, decide the cooling" in found.headline
+    (wall,) = found.cooling
+    assert wall.wall_mm == independent(3, way="the thick half", rel=0.01)
+
+
+def test_a_solid_pin_cools_like_a_wall_of_most_of_its_diameter_and_is_asked_to_be_hollow() -> None:
+    pin = trimesh.creation.cylinder(radius=4, height=60, sections=96)
+    found = measure_file(pin.export(file_type="stl"), "pin.stl", about=MM, resin="ABS").found
+    assert found is not None
+    assert "of ABS, solid, 8.0 mm at the thickest" in found.headline
+    (wall,) = found.cooling
+    assert wall.wall_mm == independent(0.7 * 8, way="0.7 of the diameter", rel=0.02)
+    assert "made hollow" in found.actions[0].do
+    assert not any("made hollow" in one.do for one in measured_plate().actions)
+
+
+def measured_plate() -> PartFound:
+    found = measure_file(PLATE, "plate.stl", about=MM, resin="ABS").found
+    assert found is not None
+    return found
 
 
 def test_inches_make_a_part_16387_times_as_large(part: tuple[str, str]) -> None:

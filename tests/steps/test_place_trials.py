@@ -8,6 +8,7 @@ import pytest
 
 from offtool.core.values import ImpossibleInput
 from offtool.handbook.shop_times import ENGINEERS_UNSAID
+from offtool.handbook.terms import TrialPurpose
 from offtool.records.models import Press, TrialRequest
 from offtool.records.operations import fix_slot, say_engineers, say_press_off
 from offtool.records.queries import find_programme
@@ -97,6 +98,38 @@ def test_a_job_without_a_margin_is_said_to_count_as_nothing() -> None:
     assert any("stopping it counts as nothing" in one for one in plan().missing)
 
 
+def test_what_is_taken_where_nobody_said_it_stands_under_not_said() -> None:
+    make_asked(bare=True)
+    said = [one.says for one in plan().rests_on if one.about == "Not said"]
+    assert any(f"how long {otter.TOOL} takes to set up" in one for one in said)
+    assert any("what one shot weighs" in one for one in said)
+    assert any("the largest shot of P1" in one for one in said)
+
+
+def test_hours_that_hardly_set_the_tool_up_are_said() -> None:
+    make_asked()
+    TrialRequest.objects.update(hours=0.5)
+    assert any("0.5 h hardly set it up" in one for one in plan().missing)
+
+
+def test_jobs_that_share_a_day_follow_one_another_at_noon_and_that_is_said() -> None:
+    make_asked()
+    run_job("P1", ends=date(2026, 3, 24))
+    run_job("P1", code="J-2", begins=date(2026, 3, 24))
+    found = plan()
+    assert any("when J-2 on P1 takes over from J-1 on P1 on 2026-03-24: noon" in one for one in found.missing)
+    first, second = (one for one in found.jobs if one.press == "P1")
+    assert first.ends == second.begins == at(24, 12)
+
+
+def test_a_job_that_never_ends_before_another_is_refused_in_words() -> None:
+    make_asked()
+    run_job("P1", ends=None)
+    run_job("P1", code="J-2", begins=date(2026, 3, 24))
+    with pytest.raises(ImpossibleInput, match="must not begin before J-1 on P1 ends"):
+        plan()
+
+
 def test_a_press_that_fails_to_fit_is_not_offered_and_says_why() -> None:
     make_asked()
     Press.objects.filter(code="P2").update(tie_bars_wide_mm=100.0, tie_bars_high_mm=100.0)
@@ -166,11 +199,78 @@ def test_without_a_trial_it_says_to_ask_for_one() -> None:
     assert found.actions[0].do == "Ask for a trial."
 
 
-def test_a_trial_after_a_job_it_must_never_meet_carries_that_caution() -> None:
-    make_asked()
-    TrialRequest.objects.update(resin="POM")
+def run_everywhere(**columns: object) -> None:
     for code in ("P1", "P2"):
-        run_job(code, resin="PVC-P", begins=date(2026, 3, 1))
+        run_job(code, **columns)
+
+
+def pom_beside_pvc(**columns: object) -> SlotsFound:
+    TrialRequest.objects.update(resin="POM")
+    run_everywhere(**{"colour": "white", "resin": "PVC-P", "begins": date(2026, 3, 1), **columns})
+    return plan()
+
+
+@pytest.mark.parametrize("purpose", [TrialPurpose.SIZES, TrialPurpose.FIRST_LOOK])
+def test_pom_goes_into_a_job_of_pvc_only_after_a_full_purge_there_and_back(purpose: TrialPurpose) -> None:
+    make_asked(wants={purpose: None})
+    found = pom_beside_pvc()
+    one = found.placed[0]
+    assert one.stops
+    assert "as it is on the press" not in one.colour
+    assert one.colour.endswith("only after a full purge")
+    assert [(each.when, each.old, each.new) for each in one.purges] == [
+        ("before", "PVC-P", "POM"),
+        ("after", "POM", "PVC-P"),
+    ]
+    assert all(each.hours > 1 for each in one.purges)
+    assert one.stands_h >= sum(each.hours for each in one.purges) + 0.75
+    assert one.lost == independent(20.0 * one.stands_h, way="20 for each hour it stands")
+    assert "another press" in found.actions[0].do
+
+
+@pytest.mark.parametrize("ends", [None, date(2026, 3, 24), date(2026, 3, 20)])
+def test_the_caution_on_what_must_never_meet_stands_first(ends: date | None) -> None:
+    """Whether the job runs, has ended in the plan, or ended before it: its resin is in the barrel."""
+    make_asked()
+    found = pom_beside_pvc(ends=ends, may_stop=ends is None)
+    assert "must never meet" in found.cautions[0].text
+    assert found.never == found.cautions[:1]
+    assert found.placed[0].never == found.never
+    assert found.placed[0].purges[0].when == "before"
+
+
+def test_before_a_job_it_must_never_meet_the_way_back_is_a_full_purge() -> None:
+    make_asked()
+    found = pom_beside_pvc(begins=date(2026, 3, 30), may_stop=False)
+    one = found.placed[0]
+    assert not one.stops
+    assert [(each.when, each.old, each.new) for each in one.purges] == [("after", "POM", "PVC-P")]
+    assert "must never meet" in found.cautions[0].text
+
+
+def test_no_trial_is_shot_as_it_is_in_another_resin() -> None:
+    make_asked(wants={TrialPurpose.FIRST_LOOK: None})
+    run_everywhere(resin="PP")
+    one = plan().placed[0]
+    assert "as it is on the press" not in one.colour
+    assert one.never == ()
+
+
+def test_where_nobody_wrote_down_what_ran_last_that_is_a_caution_and_the_change_is_counted() -> None:
+    make_asked()
     found = plan()
-    assert found.placed
-    assert any("PVC" in one.text and "POM" in one.text for one in found.cautions)
+    assert any("ran last on P" in one.text and "resin is not said" in one.text for one in found.cautions)
+    one = found.placed[0]
+    run_everywhere(begins=date(2026, 3, 2), ends=date(2026, 3, 20), colour="orange")
+    known = plan()
+    assert not any("resin is not said" in other.text for other in known.cautions)
+    assert "ran last there" in known.placed[0].colour
+    assert known.placed[0].first_shot - known.placed[0].begins < one.first_shot - one.begins
+
+
+def test_a_resin_that_nobody_said_is_asked_for_before_parts_are_shot_in_it() -> None:
+    make_asked()
+    run_everywhere(resin="")
+    found = plan()
+    assert found.placed[0].colour.endswith("once its resin is known to be that of the parts")
+    assert "resin is not said" in found.cautions[0].text

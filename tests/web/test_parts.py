@@ -88,6 +88,8 @@ def test_with_its_unit_the_file_is_measured_before_it_is_kept(client: Client, pa
     text = Outline(html).text
     for words in ("Keep this shape", "24 cm²", "the true shadow along z", "nothing runs through itself"):
         assert words in text
+    assert 'class="part-walls"' in html
+    assert "whether the steel and the parts are so, only measuring shows" in text
     assert not PartMesh.objects.exists()
     assert faults(html) == []
 

@@ -148,3 +148,17 @@ def test_a_file_of_jobs_is_shown_and_then_kept(client: Client) -> None:
     kept = client.post(address, {"upload": slip[1], "read_by": "tester", "csrfmiddlewaretoken": token[1]})
     assert kept.headers["Location"] == PLAN
     assert Job.objects.get(code="J-9").may_stop
+
+
+@pytest.mark.usefixtures("asked")
+def test_what_must_never_meet_stands_before_all_else_and_once(client: Client) -> None:
+    TrialRequest.objects.update(resin="POM")
+    Job.objects.update(resin="PVC-P")
+    run_job("P2", resin="PVC-P")
+    html = page(client)
+    assert html.index("must never meet") < html.index("<h1>")
+    assert Outline(html).text.count("must never meet") == 1
+    assert faults(html) == []
+    told = client.get(PLAN, {**AT, "format": "json"}).json()
+    assert "must never meet" in told["never"][0]["text"]
+    assert told["cautions"][0] == told["never"][0]

@@ -46,7 +46,7 @@ _LAB = re.compile(rf"{_NUMBER}[,; ]{_NUMBER}[,; ]{_NUMBER}")
 )
 @click.option("--cycle-s", type=click.FloatRange(min=0, min_open=True), help="Cycle, s.")
 @click.option("--limit", type=click.FloatRange(min=0, min_open=True), default=1.0, show_default=True,
-              help="Largest colour difference ΔE00 that passes.")  # fmt: skip
+              help="Largest colour difference dE00 that passes.")  # fmt: skip
 @click.option(
     "--trial-shots", type=click.FloatRange(min=1), help="Shots of the trial; else as its purposes take."
 )

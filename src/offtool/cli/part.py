@@ -37,7 +37,7 @@ def part(
     programme: str | None, part: str | None, file: Path | None, unit: str | None, direction: str, resin: str,
     thin: float | None, note: str, keep: bool, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
-    """Say what a part weighs, what it covers along the opening of its tool, and where it is thick.
+    """Say what a part weighs and covers, and where it is thick.
 
     Without PART all parts are listed. Without PROGRAMME a file is measured and nothing is kept. The unit of a
     file that does not say it is asked for, never assumed.

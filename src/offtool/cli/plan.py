@@ -32,9 +32,10 @@ def plan(
     programme: str, tool: str, trial: str, on: datetime | None, request: Path | None, labels: Path | None,
     single: bool, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
-    """Plan a trial that is asked for: press, colour, shots, time, and what it must confirm.
+    """Plan one trial: press, colour, shots and time.
 
-    TRIAL is asked for with offtool request. Slots of all trials together are planned with offtool slots.
+    With it stands what the trial must confirm. TRIAL is asked for with offtool request. Slots of all trials
+    together are planned with offtool slots.
     """
     refuse_left_over((("--single",), ("--labels",)))
     refuse_missing_folders(request, labels)

@@ -32,9 +32,10 @@ def presses(
     record: Path | None,
     as_json: bool,
 ) -> None:
-    """Say which press a tool goes on: clamp, shot, time in the barrel, room.
+    """Say which press a tool goes on, and how long a cycle is.
 
-    Without TOOL every tool is held against every press. Numbers that are tried are not kept.
+    Clamp, shot, time in the barrel and room are compared. Without TOOL every tool is held against every
+    press. Numbers that are tried are not kept.
     """
     left_over = sorted(set(options_typed()) & set(TRIED))
     if tool is None and left_over:

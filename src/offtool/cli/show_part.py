@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from offtool.cli.shared_lines import bullets, cautions, heading, sentence, steps
 from offtool.cli.terminal import width
 from offtool.cli.typeset import table
-from offtool.core.planning.geometry import MeshFault, PartGeometry, WallSpread
+from offtool.core.planning.geometry import MeshFault, Number, PartGeometry, WallSpread
 from offtool.core.planning.geometry.units import box_in_words
 from offtool.steps.part_found import MeshKept, MeshPreview, PartFound, PartKnown, PartsFound
 from offtool.steps.part_sentences import (
@@ -92,7 +92,8 @@ def _shape(found: PartFound, known: PartKnown) -> Iterator[str]:
             f"{i}: {one.thickness_mm:.1f} mm at {place_in_words(one.x_mm, one.y_mm, one.z_mm)}"
             for i, one in enumerate(walls.thickest, 1)
         ]
-        yield from heading("Thickest places")
+        spoiled = " (spoiled by the mesh)" if Number.WALL in known.geometry.spoiled else ""
+        yield from heading(f"Thickest places{spoiled}")
         yield from bullets(thick)
         yield from bullets([cooling_in_words(one) for one in found.cooling])
         yield from heading("Walls over the surface")

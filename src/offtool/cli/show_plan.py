@@ -103,7 +103,7 @@ def _measure(sizes: tuple[SizeToMeasure, ...]) -> list[str]:
     said = [
         f"{one.size} {one.name}: {one.parts or 'no number'} of each cavity, {one.because}" for one in most
     ]
-    return [*heading("Parts to measure"), *bullets(said)]
+    return [*heading("Parts that each size would take"), *bullets(said)]
 
 
 def _missing(found: TrialPlanned) -> list[str]:

@@ -19,7 +19,8 @@ SHOWN = 12
 
 def slots_lines(found: SlotsFound) -> list[str]:
     """All lines of a plan."""
-    lines = sentence(found.headline)
+    lines = [line for one in found.never for line in (*sentence(f"Before all else: {one.text}"), "")]
+    lines += sentence(found.headline)
     if found.actions:
         lines += [*heading("What to do"), *steps([(one.do, one.because) for one in found.actions])]
     lines += _placed(found)
@@ -30,7 +31,7 @@ def slots_lines(found: SlotsFound) -> list[str]:
     lines += _jobs(found)
     rows = [[fact.about, fact.says] for fact in found.rests_on]
     lines += [*heading("What it rests on"), *table(rows, width=width(), indent=2)] if rows else []
-    return [*lines, *cautions(found.cautions)]
+    return [*lines, *cautions([one for one in found.cautions if one not in found.never])]
 
 
 def _placed(found: SlotsFound) -> list[str]:

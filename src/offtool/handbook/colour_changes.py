@@ -58,6 +58,15 @@ READY_MIN = Expected(
 )
 """A planned change with a cold runner and no dryer is done in 3 to 7 minutes; a dryer takes longer."""
 
+FULL_PURGE_MIN = Expected(
+    meaning="minutes to draw the hopper empty, set the zones, take the nozzle off, look, and set them again",
+    low=60.0,
+    high=180.0,
+    unit="min",
+)
+"""Beside the shots, where two resins must never meet: PE takes the old out, then the new takes the PE out.
+From memory; the shop's own instruction goes before it."""
+
 POLYSTYRENE_G_CM3 = 1.05
 """The barrel's rating is in grams of polystyrene of this density."""
 
@@ -80,7 +89,12 @@ class NeverTogether:
     source: str = PRACTICE
 
 
-_POM, _PVC, _HOT = frozenset({"POM"}), frozenset({"PVC"}), frozenset({"PA", "PC", "PBT", "PET"})
+_POM, _PVC = frozenset({"POM"}), frozenset({"PVC"})
+_HOT = frozenset({"PA", "PC", "PBT", "PET", "PPA", "PPS", "PSU", "PES", "PEI", "PEEK", "LCP"})
+"""Families that are run hotter than PVC bears."""
+
+TENDER = frozenset({"POM", "PVC"})
+"""Families that break down not far above the temperatures they are run at."""
 
 NEVER_TOGETHER: tuple[NeverTogether, ...] = (
     NeverTogether(
@@ -122,21 +136,24 @@ _WORDS: Mapping[str, str] = MappingProxyType(
         "POLYACETAL": "POM",
         "POLYOXYMETHYLENE": "POM",
         "VINYL": "PVC",
+        "POLYVINYL": "PVC",
+        "POLYVINYLCHLORIDE": "PVC",
         "NYLON": "PA",
         "POLYAMIDE": "PA",
         "POLYCARBONATE": "PC",
     }
 )
-_BEGINS = ("POM", "PVC", "PBT", "PET")
-_PA = re.compile(r"PA\d*")
+_HOLDS = ("POM", "PVC", "PBT", "PET")
+"""Anywhere in a word: UPVC, RPET, PVC30."""
+_PA = re.compile(r"R?PA\d*")
 
 
 def families(resin: str) -> frozenset[str]:
     """The families that a resin's name or code speaks of, such as POM for "acetal" or "POM-C"."""
     found = set()
     for word in filter(None, re.split(r"[^A-Z0-9]+", resin.upper())):
-        begins = next((one for one in _BEGINS if word.startswith(one)), "")
-        found.add(_WORDS.get(word) or begins or ("PA" if _PA.fullmatch(word) else word))
+        held = next((one for one in _HOLDS if one in word), "")
+        found.add(_WORDS.get(word) or held or ("PA" if _PA.fullmatch(word) else word))
     return frozenset(found)
 
 

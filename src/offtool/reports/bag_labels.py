@@ -46,13 +46,13 @@ def bag_lines(found: TrialPlanned, one: BagPlanned) -> Iterator[str]:
 
 
 def _row(found: TrialPlanned, one: BagPlanned) -> dict[str, Any]:
-    number = f"{found.tool} {found.trial}" + (f" · {one.cavity}" if one.cavity else "")
-    part = f"{one.part} {one.part_name}".strip() or "all cavities"
+    number = f"{one.part} · {one.cavity}" if one.cavity else "whole"
+    of = f"{found.tool} {found.trial} {one.part_name or ('all cavities' if not one.cavity else '')}".rstrip()
     where = f", cavity {one.cavity}" if one.cavity else ", whole shots"
     return {
         "number": shorten(number, 28),
         "size": size_of_number(number),
-        "name": shorten(part, MOST_NAME - len(where)) + where,
+        "name": shorten(of, MOST_NAME - len(where)) + where,
         "lines": [shorten(line, MOST_LINE_OF_SEVERAL) for line in bag_lines(found, one)],
         "few": False,
         "foot": shorten(found.programme_title, MOST_FOOT),

@@ -33,11 +33,14 @@ def can_in_words(check: FitCheck) -> str:
 
 
 def margin_in_words(check: FitCheck) -> str:
-    """22 % to spare; 12 % too little; empty where it cannot be said."""
+    """22 % to spare; 12 % too little; up to 70 % too long where it is not shown; empty where unknown."""
     if check.margin is None:
         return ""
     share = words.percent(abs(check.margin), 0)
-    return f"{share} to spare" if check.margin >= 0 else f"{share} {_beyond(check)}"
+    if check.margin >= 0:
+        return f"{share} to spare"
+    up_to = "up to " if check.verdict is Verdict.NOT_SHOWN else ""
+    return f"{up_to}{share} {_beyond(check)}"
 
 
 def _beyond(check: FitCheck) -> str:

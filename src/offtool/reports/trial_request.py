@@ -30,8 +30,9 @@ from offtool.steps.sentences import sentence
 LAYOUT = Path(__file__).with_suffix(".typ")
 MOST_STEPS, MOST_CONFIRMED, MOST_MISSING, MOST_BROUGHT, MOST_CAUTIONS = 14, 6, 4, 6, 6
 """Lines of each kind for which the page has room; what is left out is counted on it."""
-LONG, SHORT, NOTE, CAUTION, FIRST_CAUTION = 130, 70, 140, 300, 900
-"""Signs of a line over the page, of one in a column, of a note, of a caution; the first is never cut."""
+LONG, SHORT, HEADLINE, MISSING, CAUTION, FIRST_CAUTION = 130, 70, 200, 180, 300, 900
+"""Signs of a line over the page, one in a column, the headline, what is missing, a caution; the first is
+never cut."""
 
 
 def trial_request(found: TrialPlanned) -> bytes:
@@ -46,7 +47,7 @@ def _rows(found: TrialPlanned) -> dict[str, Any]:
     product = f"{found.programme_title}{', invented' if found.invented else ''}"
     return {
         "title": f"Request for a trial, {product}",
-        "headline": shorten(found.headline, NOTE),
+        "headline": shorten(found.headline, HEADLINE),
         "footer": f"Planned for {day(found.on)}. {found.method}. What is set at the press is decided there.",
         "name": f"{found.tool} {found.trial}",
         "facts": [[about, shorten(says, SHORT * 2)] for about, says in _facts(found) if says],
@@ -58,7 +59,7 @@ def _rows(found: TrialPlanned) -> dict[str, Any]:
         "confirm": [_confirm(one.about, one.says) for one in found.confirm[:MOST_CONFIRMED]],
         "confirm_more": max(len(found.confirm) - MOST_CONFIRMED, 0) + found.confirm_more,
         "bring": [shorten(one, SHORT) for one in found.bring[:MOST_BROUGHT]],
-        "missing": [shorten(missing_in_words(one), LONG) for one in found.missing[:MOST_MISSING]],
+        "missing": [shorten(missing_in_words(one), MISSING) for one in found.missing[:MOST_MISSING]],
         "settings": [list(one) for one in SETTINGS_TO_WRITE],
         "cautions": [
             shorten(_caution(one), CAUTION if i else FIRST_CAUTION)
@@ -79,7 +80,8 @@ def _facts(found: TrialPlanned) -> Iterator[tuple[str, str]]:
     else:
         yield "When", start_in_words(press.starts_at)
     yield "Resin", f"{asked.resin} {asked.resin_name}".strip()
-    yield "Colour", f"{colour.colour}: {colour.what}" if colour is not None else asked.wish
+    said = [colour.colour, colour.what] if colour is not None else [asked.wish]
+    yield "Colour", ": ".join(filter(None, said))
     yield "Engineer", "must be there" if asked.needs_engineer else "need not be there"
     yield "Note", asked.note
 
@@ -128,4 +130,5 @@ def _sentence(words: str) -> str:
 
 
 def _caution(one: Caution) -> str:
-    return f"{one.text} ({one.source})" if one.source else one.text
+    says = f"{one.text[:1].upper()}{one.text[1:]}"
+    return f"{says} ({one.source})" if one.source else says

@@ -12,7 +12,7 @@ from offtool.steps.findings import Action, Fact
 from offtool.steps.fit_found import FitFound, ToolAmongPresses
 from offtool.steps.sentences import count, sentence
 
-TOOL, CHECKS, PRESS, MESH, NEW_PRESS = "tool", "checks", "press ", "mesh ", "new press"
+TOOL, CHECKS, PRESS, MESH, NEW_PRESS, BEST = "tool", "checks", "press ", "mesh ", "new press", "best"
 """Where the reader of an action goes on; a press or a part is named behind the word."""
 MOST_LISTED = 4
 
@@ -167,6 +167,13 @@ def actions_of_all(
     for press, missing in sorted(lacks.items(), key=lambda one: -len(one[1])):
         if missing:
             yield missing_of_press(press, [one.what for one in missing])
+    unsure = [one.tool for one in tools if one.verdict is Verdict.NOT_SHOWN]
+    if fits and unsure and not any(fit.missing for fit in fits if fit.tool.code in unsure):
+        yield Action(
+            do=f"Settle what stays open for {_listed(unsure)}: see why.",
+            because="All numbers are there, and they lie on both sides of a limit.",
+            leads_to=BEST,
+        )
     if tools and not fits:
         yield Action(
             do="Write down the first press.", because="There is none to compare.", leads_to=NEW_PRESS

@@ -19,7 +19,8 @@ from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
 from offtool.steps.part_found import CoolingOfWall, MeshSeen, PartFound, PartKnown, PartsFound, Weighed
 from offtool.steps.part_geometry import known_from, measured_of, picture_of
-from offtool.steps.part_sentences import actions, facts, headline, headline_of_all, is_thick
+from offtool.steps.part_sentences import actions, facts, headline, headline_of_all
+from offtool.steps.part_wall import deciding_wall_mm, is_round, thick_spot_mm
 
 METHOD = f"offtool {__version__}, {GEOMETRY}"
 AS_A_PLATE = Caution(
@@ -128,14 +129,16 @@ def mesh_seen(kept: PartMesh) -> MeshSeen:
 
 
 def cooling_of(known: PartKnown | None) -> tuple[tuple[CoolingOfWall, ...], tuple[str, ...]]:
-    """How long the usual wall and the thickest place cool, and why not where it cannot be said."""
-    if known is None or known.thickest_mm is None or known.median_mm is None:
+    """How long the wall that decides and the thickest place cool, and why not where it cannot be said."""
+    wall = deciding_wall_mm(known)
+    if known is None or wall is None:
         return (), ()
     if not known.resin:
         return (), ("Cooling: name the resin.",)
-    walls = [("the usual wall", known.median_mm)]
-    if is_thick(known):
-        walls.append(("the thickest place", known.thickest_mm))
+    walls = [("solid, like a wall" if is_round(known) else "the deciding wall", wall)]
+    spot = thick_spot_mm(known)
+    if spot is not None:
+        walls.append(("the thickest place", spot))
     try:
         return tuple(_cools(what, wall, known.resin) for what, wall in walls), ()
     except OfftoolError as error:

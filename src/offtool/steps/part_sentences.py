@@ -9,14 +9,16 @@ from offtool.core.planning.geometry.units import box_in_words
 from offtool.core.planning.geometry.walls import THICK
 from offtool.steps.findings import Action, Fact
 from offtool.steps.part_found import CoolingOfWall, MeshSeen, PartFound, PartKnown, Weighed
+from offtool.steps.part_wall import is_round, thick_spot_mm
 from offtool.steps.sentences import count, sentence
 
 READ, FIT = "read", "fit"
 """Where an action leads: to the form that reads a shape, to the presses of the tool."""
 WEIGHT_APART = 0.1
 """Share by which the mesh and the scales may differ; beyond it the two are not the same shape."""
-THICK_SHARE_WORTH_SAYING = 0.001
 UNDERCUT_WORTH_SAYING = 0.005
+LONG_COOLING_S = 30.0
+"""From here on the press mostly waits for a small part to cool; common practice, no source."""
 
 
 def headline(known: PartKnown | None, part: str) -> str:
@@ -28,12 +30,18 @@ def headline(known: PartKnown | None, part: str) -> str:
     if known.thickest_mm is None or walls is None:
         what = spoiled_in_words(known)
         return f"{weight}; {what}." if what else f"{weight}, without a wall that has another side."
-    spread = walls.by_sphere
-    if is_thick(known):
-        place = f"the thickest place, {known.thickest_mm:.1f} mm, decides the cooling"
+    if is_round(known):
+        return f"{weight}, solid, {known.thickest_mm:.1f} mm at the thickest."
+    spread, spot = walls.by_sphere, thick_spot_mm(known)
+    if spot is not None:
+        place = f"one place is {spot:.1f} mm thick, cools last and may sink"
+    elif is_thick(known):
+        place = f"its thick walls, {known.thickest_mm:.1f} mm at most, decide the cooling"
     else:
         place = f"no place is much thicker than the rest, {known.thickest_mm:.1f} mm at most"
-    return f"{weight}, walls {spread.p5_mm:.1f} to {spread.p95_mm:.1f} mm; {place}."
+    low, high = f"{spread.p5_mm:.1f}", f"{spread.p95_mm:.1f}"
+    walls_said = f"walls of {high} mm" if low == high else f"walls {low} to {high} mm"
+    return f"{weight}, {walls_said}; {place}."
 
 
 def weight_in_words(known: PartKnown) -> str:
@@ -56,7 +64,7 @@ def spoiled_in_words(known: PartKnown) -> str:
 
 
 def is_thick(known: PartKnown) -> bool:
-    """Whether a place is so much thicker than the rest that it decides the cooling."""
+    """Whether a place is so much thicker than the usual wall that it cools late and may sink."""
     return (
         known.thickest_mm is not None
         and known.median_mm is not None
@@ -81,6 +89,8 @@ def actions(found: PartFound) -> Iterator[Action]:
             yield Action(do=do, because=f"{fault.words}. It spoils {spoils}.", leads_to=READ)
     if is_thick(known):
         yield _core_out(found, known)
+    else:
+        yield from _hollow(found)
     if known.geometry.undercut_share > UNDERCUT_WORTH_SAYING:
         share = f"{100 * known.geometry.undercut_share:.1f} % of the surface"
         yield Action(
@@ -104,13 +114,24 @@ def _core_out(found: PartFound, known: PartKnown) -> Action:
     gain = ""
     if len(found.cooling) > 1:
         wall, thick = found.cooling[0], found.cooling[-1]
-        gain = f" As a plate it cools about {thick.usual_s:.0f} s, the usual wall {wall.usual_s:.0f} s."
+        gain = f" As a plate it cools about {thick.usual_s:.0f} s, the walls {wall.usual_s:.0f} s."
     return Action(
         do=f"Ask whether the {known.thickest_mm:.1f} mm{where} can be cored out.",
         because=f"It is {(known.thickest_mm or 0) / (known.median_mm or 1):.1f} times the usual wall of "
-        f"{known.median_mm:.1f} mm: it cools last and sinks.{gain}",
+        f"{known.median_mm:.1f} mm: it cools last and may sink.{gain}",
         leads_to="",
     )
+
+
+def _hollow(found: PartFound) -> Iterator[Action]:
+    if found.cooling and found.cooling[0].usual_s > LONG_COOLING_S:
+        wall = found.cooling[0]
+        yield Action(
+            do=f"Ask whether {found.part} can be made hollow or with thinner walls.",
+            because=f"It cools about {wall.usual_s:.0f} s, like a plate of {wall.wall_mm:.2g} mm; cooling "
+            "goes with the wall squared, and so thick a wall may sink or hide voids.",
+            leads_to="",
+        )
 
 
 def _weigh(found: PartFound, known: PartKnown) -> Iterator[Action]:
@@ -215,9 +236,9 @@ def disagreement_in_words(walls: WallFinding) -> str:
 
 
 def cooling_in_words(one: CoolingOfWall) -> str:
-    """As a plate of 5.2 mm: 33 s, 25 to 48 s over the usual temperatures."""
+    """The thickest place of 5.2 mm: about 33 s as a plate, 25 to 48 s over the usual temperatures."""
     return (
-        f"{one.what}, {one.wall_mm:.2g} mm: about {one.usual_s:.0f} s as a plate, {one.least_s:.0f} to "
+        f"{one.what} of {one.wall_mm:.2g} mm: about {one.usual_s:.0f} s as a plate, {one.least_s:.0f} to "
         f"{one.most_s:.0f} s over the usual temperatures"
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from offtool import __version__
+from offtool.core.planning.colour_change.meeting import is_of_resin_unsaid
 from offtool.core.planning.press import compare_presses
 from offtool.core.planning.slots import (
     FixedSlot,
@@ -26,6 +27,7 @@ from offtool.records.queries import (
     engineers_of,
     find_programme,
     jobs_between,
+    jobs_of,
     press_off_of,
     presses_of,
     presses_that_hold,
@@ -121,10 +123,13 @@ def _found(shop: ShopRead, plan: SlotPlan) -> SlotsFound:
         missing=tuple(dict.fromkeys(shop.missing)),
         method=METHOD,
     )
-    minded = (caution for one in found.placed for caution in one.cautions)
+    never = tuple(dict.fromkeys(caution for one in found.placed for caution in one.never))
+    minded = [caution for one in found.placed for caution in one.cautions]
+    minded.sort(key=lambda one: not is_of_resin_unsaid(one))
     return replace(
         found,
-        cautions=tuple(dict.fromkeys((*minded, AT_THE_PRESS, *_cautions(shop), *plan.cautions))),
+        never=never,
+        cautions=tuple(dict.fromkeys((*never, *minded, AT_THE_PRESS, *_cautions(shop), *plan.cautions))),
         headline=headline(found),
         actions=tuple(actions(found)),
         rests_on=tuple(facts(found, shop.facts)),
@@ -154,6 +159,7 @@ def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
     times = {
         name: trial_times(one, name, press_time_of(one, on=days.first)) for name, one in requests.items()
     }
+    shop.missing += [said for one in times.values() for said in one.missing]
     offered = {name: tuple(_offered(shop, name, one, presses)) for name, one in requests.items()}
     off = press_off_of(programme)
     for press in presses:
@@ -163,7 +169,9 @@ def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
             for name, one in requests.items()
             if press.code in offered[name] or one.press_id == press.pk
         ]
-        shop.changes[press.code] = PressChanges(press=press, jobs=mine, trials=trials)
+        shop.changes[press.code] = PressChanges(
+            press=press, jobs=mine, trials=trials, last=_last_job(programme, press, days.first)
+        )
     changes = tuple(change for one in shop.changes.values() for change in one.changes())
     shop.missing += [said for one in shop.changes.values() for said in one.missing]
     shop.given = replace(
@@ -172,7 +180,7 @@ def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
             PlannedPress(
                 press=press.code,
                 open=press_open(press, [one for one in off if one.press_id == press.pk], days),
-                jobs=tuple(_job(name, job, days) for name, job in shop.changes[press.code].jobs),
+                jobs=_in_turn(shop, [_job(name, job, days) for name, job in shop.changes[press.code].jobs]),
             )
             for press in presses
         ),
@@ -180,6 +188,16 @@ def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
         changes=changes,
     )
     return shop
+
+
+def _last_job(programme: Programme, press: Press, before: date) -> Job | None:
+    """The job that ended last on a press before a day."""
+    ended = [
+        one
+        for one in jobs_of(programme)
+        if one.press_id == press.pk and one.ends is not None and one.ends < before
+    ]
+    return max(ended, key=lambda one: (one.ends, one.begins), default=None)
 
 
 def _trial_name(request: TrialRequest) -> str:
@@ -220,6 +238,18 @@ def _job(name: str, job: Job, days: PlanDays) -> PlannedJob:
         may_stop=job.may_stop is True,
         margin_per_h=job.margin_per_h or 0.0,
     )
+
+
+def _in_turn(shop: ShopRead, jobs: list[PlannedJob]) -> tuple[PlannedJob, ...]:
+    """A job that begins on the last day of the one before takes over at noon, and that is said."""
+    for at in range(len(jobs) - 1):
+        one, following = jobs[at], jobs[at + 1]
+        noon = following.begins_h + 12
+        if one.ends_h == noon + 12 and one.begins_h < noon:
+            day = f"{shop.days.when(noon):%Y-%m-%d}"
+            shop.missing.append(f"when {following.job} takes over from {one.job} on {day}: noon is taken")
+            jobs[at : at + 2] = [replace(one, ends_h=noon), replace(following, begins_h=noon)]
+    return tuple(jobs)
 
 
 def _trial(

@@ -28,6 +28,15 @@ class TrialAsked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StillOpen:
+    """A check of the press that its numbers leave open, and what would settle it."""
+
+    question: str
+    says: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PressPlanned:
     """The press of the trial, and why it."""
 
@@ -43,6 +52,11 @@ class PressPlanned:
     """What runs on it then, in words; empty where nothing does."""
     others: tuple[str, ...] = ()
     """The other presses, a line each: what speaks for or against them."""
+    open: tuple[StillOpen, ...] = ()
+    """Checks whose numbers are all there, and which they do not settle."""
+    job_code: str = ""
+    job_may_stop: bool | None = None
+    """None where nobody has said it, or nothing runs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +72,7 @@ class ColourPlanned:
     """As planned, least and most."""
     minutes_back: tuple[float, float, float]
     purge_kg: float
+    """There and back."""
     right_for: tuple[str, ...]
     wrong_for: tuple[str, ...]
     """Purposes that say nothing in that colour or resin."""
@@ -66,6 +81,8 @@ class ColourPlanned:
     never_pair: str = ""
     """The two resins, such as PVC-P and POM."""
     others: tuple[str, ...] = ()
+    there_kg: float = 0.0
+    """Of what is purged, on the way there: the way back is purged with the resin of the job."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +141,7 @@ class Missing:
     spoils: str
     who_knows: str
     leads_to: str = ""
-    """The form where it is typed: "press", "tool", "mesh", "job", "resin" or "" for none."""
+    """The form where it is typed: "press", "tool", "parts", "prices", "ask" or "" for none."""
     name: str = ""
     """Of which press, tool, part …"""
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from offtool.core.planning.shots import ShotGroup, ShotKind, TrialMaterial, TrialShots
+from offtool.handbook.colour_changes import BETWEEN
 from offtool.handbook.defects import PRACTICE
 from offtool.handbook.terms import TrialPurpose
+from offtool.handbook.trial_purposes import FIRST_LOOK_SHOTS
+from offtool.steps.barrel_first import NOTHING_TO_DO, BarrelSteps
 from offtool.steps.plan_found import BagPlanned, ColourPlanned, RunStep
-from offtool.steps.sentences import count
+from offtool.steps.sentences import count, listed
 
 Cavities = Sequence[tuple[str, str, str]]
 """Part, its name and the label of a cavity, in the order of the steel."""
@@ -27,19 +30,25 @@ _BECAUSE = {
 
 
 def run_steps(
-    shots: TrialShots, *, colour: ColourPlanned | None, material: TrialMaterial | None, resin: str, job: str
+    shots: TrialShots,
+    *,
+    colour: ColourPlanned | None,
+    material: TrialMaterial | None,
+    resin: str,
+    job: str,
+    barrel: BarrelSteps = NOTHING_TO_DO,
 ) -> Iterator[RunStep]:
     """The steps in order, the first and the last beside the press."""
     stands = f" of {job}" if job else " of the job that stands"
-    weight = f"{material.kg:.2g} kg of {resin}" if material is not None else resin or "the resin"
     yield RunStep(
         do=f"Keep the last good parts{stands} and write down its settings.",
         because="The way back is checked against them.",
     )
     yield RunStep(
-        do=f"Have {weight} dried, tool and water ready beside the press.",
+        do=f"Have {_to_dry(colour, material, resin)} dried, tool and water ready beside the press.",
         because="The press stands for what is not ready.",
     )
+    yield from barrel.before
     yield from _to_colour(colour)
     for group in shots.groups:
         yield _step(group, shots)
@@ -49,9 +58,21 @@ def run_steps(
     )
     if colour is not None and colour.never:
         yield _empty(colour)
-    yield RunStep(
-        do="Way back: old tool in, colour back, first parts against the last good ones.", because=""
-    )
+    yield from barrel.after
+    back = ", colour back" if colour is not None and (colour.changes or colour.never) else ""
+    yield RunStep(do=f"Way back: old tool in{back}, first parts against the last good ones.", because="")
+
+
+def _to_dry(colour: ColourPlanned | None, material: TrialMaterial | None, resin: str) -> str:
+    """The resin of the trial: its shots and the purge there; the way back is purged with that of the job."""
+    if material is None:
+        return resin or "the resin"
+    purge = colour.there_kg if colour is not None else 0.0
+    if colour is not None and colour.never:
+        # as much of the one between as of the new
+        half = f"{purge / 2:.2g} kg of {BETWEEN} for the purge and " if purge else ""
+        return f"{half}{material.shots_kg + purge / 2:.2g} kg of {resin}"
+    return f"{material.shots_kg + purge:.2g} kg of {resin}"
 
 
 def _to_colour(colour: ColourPlanned | None) -> Iterator[RunStep]:
@@ -74,10 +95,18 @@ def _empty(colour: ColourPlanned) -> RunStep:
 
 
 def _step(group: ShotGroup, shots: TrialShots) -> RunStep:
-    return RunStep(do=_do(group), because=_because(group, shots), first=group.first, last=group.last)
+    is_first_look = any(one.purpose is TrialPurpose.FIRST_LOOK for one in shots.purposes)
+    return RunStep(
+        do=_do(group, is_first_look=is_first_look),
+        because=_because(group, shots, is_first_look=is_first_look),
+        first=group.first,
+        last=group.last,
+    )
 
 
-def _do(group: ShotGroup) -> str:
+def _do(group: ShotGroup, *, is_first_look: bool) -> str:
+    if group.kind is ShotKind.SPARE and is_first_look:
+        return "run on and watch whether it opens, fills and ejects each time; fill up the bags from these"
     if group.kind in _DO:
         return _DO[group.kind]
     measured = "; all of them are measured" if group.measured else ""
@@ -85,15 +114,17 @@ def _do(group: ShotGroup) -> str:
     return f"keep for {_listed(group.purposes)}, each cavity in its own bag{measured}{nothing_left}"
 
 
-def _because(group: ShotGroup, shots: TrialShots) -> str:
+def _because(group: ShotGroup, shots: TrialShots, *, is_first_look: bool) -> str:
+    if group.kind is ShotKind.SPARE and is_first_look:
+        few, many = FIRST_LOOK_SHOTS
+        return f"{few} to {many} shots in all suffice for a first look ({PRACTICE})."
     if group.kind is ShotKind.SETTLE:
         return f"{shots.settle_says[:1].upper()}{shots.settle_says[1:]}."
     return _BECAUSE.get(group.kind, "")
 
 
 def _listed(purposes: Sequence[TrialPurpose]) -> str:
-    names = [one.value for one in purposes]
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
+    return listed([one.value for one in purposes])
 
 
 def bags_of(shots: TrialShots, cavities: Cavities) -> Iterator[BagPlanned]:

@@ -10,8 +10,8 @@ from offtool.core.values import Verdict
 from offtool.handbook.terms import ColourWish
 from offtool.steps.findings import Action, Fact
 from offtool.steps.plan_evidence import Settles, ToolBefore
-from offtool.steps.plan_found import TrialPlanned
-from offtool.steps.sentences import count
+from offtool.steps.plan_found import PressPlanned, TrialPlanned
+from offtool.steps.sentences import count, listed
 
 MOST_MISSING = 3
 """Missing numbers that are named among the things to do; all of them stand below."""
@@ -30,9 +30,18 @@ def headline(found: TrialPlanned) -> str:
         return f"{name} {where} does not hold it: {press.says}."
     if found.colour is not None and found.colour.never:
         meet = f"{found.colour.never_pair} must never meet without a full purge"
-        return f"{name} must not follow what runs on {press.press}: {meet}; {_amounts(found)}."
+        counted = found.colour.changes and found.colour.minutes_there[0] > 0
+        amounts = f"{_amounts(found)}, {'with' if counted else 'without'} that purge"
+        return f"{name} must not follow what runs on {press.press}: {meet}; {amounts}."
     goes = "goes on" if press.verdict is Verdict.HOLDS else "may go on"
-    return f"{name} {goes} {press.press}{_in_colour(found)}: {_amounts(found)}{_needs(found)}."
+    needs = f"{_needs(found)}{_not_shown(press)}"
+    return f"{name} {goes} {press.press}{_in_colour(found)}: {_amounts(found)}{needs}."
+
+
+def _not_shown(press: PressPlanned) -> str:
+    """The checks that its numbers leave open."""
+    names = [one.question for one in press.open]
+    return f"; not shown yet: {listed(names)}" if names else ""
 
 
 def _in_colour(found: TrialPlanned) -> str:
@@ -45,8 +54,11 @@ def _in_colour(found: TrialPlanned) -> str:
 
 
 def _amounts(found: TrialPlanned) -> str:
-    said = [f"{found.shots.shots:,} shots" if found.shots is not None else ""]
-    said += [_duration(found.time.minutes) if found.time is not None else ""]
+    """54 shots in 43 min, 5 h 51 min of the press, 3.5 kg: most of the time is not spent on shots."""
+    shots, time = found.shots, found.time
+    run = f" in {_duration(shots.minutes)}" if shots is not None and time is not None else ""
+    said = [f"{shots.shots:,} shots{run}" if shots is not None else ""]
+    said += [f"{_duration(time.minutes)} of the press" if time is not None else ""]
     said += [f"{found.material.kg:.2g} kg" if found.material is not None else ""]
     return ", ".join(filter(None, said)) or "nothing can be said of it yet"
 
@@ -67,20 +79,18 @@ def _duration(minutes: float) -> str:
     return " ".join(filter(None, (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "")))
 
 
-def listed(names: Sequence[str]) -> str:
-    """1, 2 and 3."""
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1]))) if names else ""
-
-
 def actions(found: TrialPlanned, before: ToolBefore) -> Iterator[Action]:
     """What to do, in the order in which it is done."""
     if found.has_run:
         yield Action(do="See what it showed.", because="Readings or looks are in.", leads_to="trial")
         return
+    yield from _about_job(found, may_stop=False)
     if found.colour is not None and found.colour.never:
         yield Action(do="Purge the barrel empty first.", because=found.colour.never, leads_to="colour")
+    yield from _about_days(found)
     yield from _about_steel(before)
     yield from _about_press(found)
+    yield from _about_job(found, may_stop=None)
     for one in found.missing[:MOST_MISSING]:
         because = f"{_capital(one.spoils)}; {one.who_knows}."
         yield Action(do=f"Write down {one.what}.", because=because, leads_to="missing")
@@ -95,6 +105,36 @@ def actions(found: TrialPlanned, before: ToolBefore) -> Iterator[Action]:
         because="The shop decides when the job may stand; people sign, not the program.",
         leads_to="request",
     )
+
+
+def _about_days(found: TrialPlanned) -> Iterator[Action]:
+    """A day that has gone: the plan holds what runs on its day, not what ran when it was asked for."""
+    due = found.asked.due
+    if due is not None and due < found.on:
+        yield Action(
+            do=f"Give it new days: it was due by {_day(due)}.",
+            because=f"Presses and jobs are looked at as of {_day(found.on)}.",
+            leads_to="ask",
+        )
+
+
+def _about_job(found: TrialPlanned, *, may_stop: bool | None) -> Iterator[Action]:
+    """A job that must not be stopped, or of which nobody has said it."""
+    press = found.press
+    if press is None or not press.job_code or press.job_may_stop is not may_stop:
+        return
+    if may_stop is False:
+        yield Action(
+            do=f"Take another day, or another press: {press.job_code} must not be stopped.",
+            because="So it is written down; only the shop can say otherwise.",
+            leads_to="slots",
+        )
+    else:
+        yield Action(
+            do=f"Ask whether {press.job_code} may be stopped.",
+            because="Nobody has said it, and the trial takes its press.",
+            leads_to="slots",
+        )
 
 
 def _about_steel(before: ToolBefore) -> Iterator[Action]:
@@ -119,6 +159,10 @@ def _about_steel(before: ToolBefore) -> Iterator[Action]:
 
 def _about_press(found: TrialPlanned) -> Iterator[Action]:
     press = found.press
+    for one in press.open if press is not None and press.verdict is not Verdict.FAILS else ():
+        yield Action(
+            do=f"{_capital(one.do)}.", because=f"{_capital(one.question)}: {one.says}.", leads_to="fit"
+        )
     if press is None or press.verdict is Verdict.FAILS:
         because = (
             _capital(press.says) + "." if press is not None else "No press of the record takes the tool."

@@ -7,7 +7,8 @@ from dataclasses import replace
 from datetime import date
 
 from offtool import __version__
-from offtool.core.planning.shots import TrialMaterial, TrialShots, trial_material
+from offtool.core.planning.press.barrel import GASES
+from offtool.core.planning.shots import TrialMaterial, TrialShots, TrialTime, trial_material
 from offtool.core.values import Caution
 from offtool.handbook.defects import AT_THE_PRESS
 from offtool.handbook.terms import TrialPurpose
@@ -40,9 +41,8 @@ def plan_trial(programme: str, tool: str, request: str, *, on: date) -> TrialPla
     before, chosen = ToolBefore(asked.tool, asked.name), press_of_request(asked, on)
     needed = press_time_of(asked, before, chosen)
     shots = needed.shots
-    colour = (
-        colour_of_request(asked, chosen, shots.shots) if shots else ColourChosen(planned=None, decision=None)
-    )
+    colour = colour_of_request(asked, chosen, shots.shots if shots is not None else None)
+    time = time_of(asked, chosen, colour.planned, shots)
     material = _material(shots, chosen, colour.planned)
     bags = tuple(bags_of(shots, cavities_of(asked.tool))) if shots else ()
     confirm = tuple(before.to_confirm())
@@ -63,9 +63,9 @@ def plan_trial(programme: str, tool: str, request: str, *, on: date) -> TrialPla
         press=chosen.planned,
         colour=colour.planned,
         shots=shots,
-        time=time_of(asked, chosen, colour.planned, shots),
+        time=time,
         material=material,
-        steps=tuple(_steps(shots, colour.planned, material, chosen)),
+        steps=tuple(_steps(shots, colour, material, chosen)),
         to_measure=needed.to_measure,
         confirm=confirm[:MOST_CONFIRMED],
         confirm_more=max(len(confirm) - MOST_CONFIRMED, 0),
@@ -73,7 +73,7 @@ def plan_trial(programme: str, tool: str, request: str, *, on: date) -> TrialPla
         bags=bags,
         missing=(*_missing_of(asked, before), *chosen.missing, *colour.missing),
         method=METHOD,
-        cautions=_cautions(shots, chosen, colour),
+        cautions=_cautions(shots, time, chosen, colour),
     )
     told = (*chosen.facts, *colour.facts, *_sets(shots))
     return replace(
@@ -95,13 +95,20 @@ def _material(
 
 def _steps(
     shots: TrialShots | None,
-    colour: ColourPlanned | None,
+    colour: ColourChosen,
     material: TrialMaterial | None,
     chosen: PressChosen,
 ) -> Iterator[RunStep]:
     if shots is not None:
         job = chosen.job.code if chosen.job is not None else ""
-        yield from run_steps(shots, colour=colour, material=material, resin=chosen.resin, job=job)
+        yield from run_steps(
+            shots,
+            colour=colour.planned,
+            material=material,
+            resin=chosen.resin,
+            job=job,
+            barrel=colour.barrel,
+        )
 
 
 def cavities_of(tool: Tool) -> Cavities:
@@ -163,9 +170,21 @@ def _missing_of(request: TrialRequest, before: ToolBefore) -> Iterator[Missing]:
         )
 
 
-def _cautions(shots: TrialShots | None, chosen: PressChosen, colour: ColourChosen) -> tuple[Caution, ...]:
-    """What no resin may meet first, then the press, then the rest, each once."""
+def _cautions(
+    shots: TrialShots | None, time: TrialTime | None, chosen: PressChosen, colour: ColourChosen
+) -> tuple[Caution, ...]:
+    """What hurts first: resins that must not meet, the press, gas of the resin; then the rest, each once."""
     of_shots = shots.cautions if shots is not None else ()
+    of_time = time.cautions if time is not None else ()
     later = Caution(MEASURE_LATER, "")
-    every = (*colour.cautions[:1], AT_THE_PRESS, *chosen.cautions, *colour.cautions[1:], *of_shots, later)
+    every = (
+        *colour.cautions[:1],
+        AT_THE_PRESS,
+        *(one for one in chosen.cautions if one == GASES),
+        *chosen.cautions,
+        *colour.cautions[1:],
+        *of_shots,
+        *of_time,
+        later,
+    )
     return tuple(dict.fromkeys(every))

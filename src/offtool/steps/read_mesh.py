@@ -71,8 +71,17 @@ def preview_mesh(content: bytes, name: str, *, programme: str, part: str, about:
 
     Raises FileRefused for a file that cannot be read, NotInRecord for an unknown programme or part.
     """
+    return preview_with_picture(content, name, programme=programme, part=part, about=about)[0]
+
+
+def preview_with_picture(
+    content: bytes, name: str, *, programme: str, part: str, about: MeshAbout
+) -> tuple[MeshPreview, bytes]:
+    """As `preview_mesh`, and the picture of the part; empty where the unit is not known."""
     one = find_part(find_programme(programme), part)
-    return _Understood(content, name, about, one).preview()
+    understood = _Understood(content, name, about, one)
+    picture = understood.measured.picture if understood.measured is not None else b""
+    return understood.preview(), picture
 
 
 def measure_file(content: bytes, name: str, *, about: MeshAbout, resin: str = "") -> MeshPreview:

@@ -25,6 +25,11 @@ def count(number: int, thing: str, things: str = "") -> str:
     return f"{number} {thing if number == 1 else things or thing + 's'}"
 
 
+def listed(names: Sequence[str]) -> str:
+    """1, 2 and 3."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1]))) if names else ""
+
+
 def per_cent(share: float, decimals: int = 2) -> str:
     """0.0073 as 0.73 %."""
     return f"{100 * share:.{decimals}f} %".replace("-", "−")

@@ -19,6 +19,19 @@ class PressElsewhere:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FullPurge:
+    """The barrel is purged empty between two resins that must never meet: a change of its own, by itself."""
+
+    when: str
+    """Before the trial, or after it."""
+    old: str
+    new: str
+    hours: float
+    cost: float | None
+    """None where the new resin has no price."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TrialSlot:
     """A trial with its press and its times, what it costs, and why it is there."""
 
@@ -44,6 +57,10 @@ class TrialSlot:
     cost: float
     is_fixed: bool
     elsewhere: tuple[PressElsewhere, ...]
+    never: tuple[Caution, ...]
+    """Rules on resins that must never meet, of what is before it and what follows; they stand first."""
+    purges: tuple[FullPurge, ...]
+    """In the hours and the cost of the slot too."""
     cautions: tuple[Caution, ...]
 
 
@@ -138,4 +155,6 @@ class SlotsFound:
     slip: SlipSeen | None
     missing: tuple[str, ...]
     method: str
+    never: tuple[Caution, ...] = ()
+    """Rules on resins that must never meet, where a slot comes near to one."""
     cautions: tuple[Caution, ...] = ()

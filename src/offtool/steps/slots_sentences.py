@@ -71,12 +71,26 @@ def actions(found: SlotsFound) -> Iterator[Action]:
     if not found.placed and not found.unplaced:
         yield Action(do="Ask for a trial.", because="Then it is given a press and a time.", leads_to=ASK)
     for one in found.placed:
+        if one.purges:
+            yield Action(do=f"{one.trial}: ask for another press or other days first.",
+                         because=_purged(one, found), leads_to=ASK)  # fmt: skip
+    for one in found.placed:
         if not one.is_fixed:
             yield Action(do=f"Agree {_slot(one)}, then fix it.", because=_because(one, found), leads_to=FIX)
     for trial in found.unplaced:
         for because, remedy in zip(trial.because, trial.remedies, strict=False):
             do = f"{trial.trial}: {remedy}."
             yield Action(do=do, because=f"{because[:1].upper()}{because[1:]}.", leads_to=_leads(because))
+
+
+def _purged(one: TrialSlot, found: SlotsFound) -> str:
+    """On 80 t it needs a full purge: from PVC-P to POM before it, 3 h and 1 USD."""
+    purges = [
+        f"from {each.old} to {each.new} {each.when} it, {hours_in_words(each.hours)} and "
+        + (money_in_words(each.cost, found.currency) if each.cost is not None else "resin without a price")
+        for each in one.purges
+    ]
+    return f"On {one.press} it needs a full purge: {'; '.join(purges)}. It is counted in the slot."
 
 
 def _leads(because: str) -> str:
@@ -103,7 +117,11 @@ def colour_in_words(option: ColourOption | None, before: str, request: TrialRequ
         known = request.colour or "the product's colour"
         return f"straight after {before}: see its own plan" if before else f"{known}; nobody knows the barrel"
     if option.way is ColourWay.AS_IT_IS:
-        return f"{option.plastic.name}, as it is on the press"
+        unsaid = "" if option.plastic.resin.strip() else ", once its resin is known to be that of the parts"
+        return f"{option.plastic.name}, as it is on the press{unsaid}"
+    if option.is_forbidden:
+        named = request.colour if option.way is ColourWay.PRODUCT else option.plastic.name
+        return f"{named or 'the colour of the product'}, only after a full purge"
     if option.way is ColourWay.PRODUCT:
         return f"{request.colour or 'the colour of the product'}, purged"
     return f"{option.plastic.name}, purged to light"

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from offtool.core.planning.colour_change import ColourOption
 from offtool.core.planning.slots import PlacedTrial, SlipFound, SlotPlan
+from offtool.core.values import Caution
 from offtool.records.models import Job
 from offtool.steps.sample_seen import light_of, on_screen
 from offtool.steps.shop_calendar import PlanDays
+from offtool.steps.slot_changes import PressChanges
 from offtool.steps.slots_found import (
+    FullPurge,
     JobOnPress,
     PressElsewhere,
     PressHours,
@@ -34,7 +38,8 @@ def placed_of(shop: ShopRead, plan: SlotPlan) -> Iterator[TrialSlot]:
 def _placed(shop: ShopRead, one: PlacedTrial) -> TrialSlot:
     request, changes, days = shop.requests[one.trial], shop.changes[one.press], shop.days
     option = changes.colours.get((one.before, one.trial))
-    cautions = changes.cautions.get((one.before, one.trial), ())
+    names = (one.before, one.after) if one.after else (one.before,)
+    beside = [(name, one.trial) for name in dict.fromkeys(names)]
     return TrialSlot(
         trial=one.trial,
         tool=one.tool,
@@ -46,7 +51,7 @@ def _placed(shop: ShopRead, one: PlacedTrial) -> TrialSlot:
         ends=days.when(one.ends_h),
         stops=_job(shop, one.stops),
         comes_after=_job(shop, one.before),
-        colour=colour_in_words(option, one.before, request),
+        colour=_colour(shop, one, option),
         stands_h=one.stands_h,
         lost=one.lost,
         used=one.used,
@@ -64,8 +69,29 @@ def _placed(shop: ShopRead, one: PlacedTrial) -> TrialSlot:
                 for said in shop.not_offered.get(one.trial, ())
             ),
         ),
-        cautions=cautions,
+        never=_all(changes.never.get(pair, ()) for pair in beside),
+        purges=tuple(_purges(changes, one)),
+        cautions=_all(changes.cautions.get(pair, ()) for pair in beside),
     )
+
+
+def _all(found: Iterable[tuple[Caution, ...]]) -> tuple[Caution, ...]:
+    return tuple(dict.fromkeys(caution for cautions in found for caution in cautions))
+
+
+def _colour(shop: ShopRead, one: PlacedTrial, option: ColourOption | None) -> str:
+    """What it is shot in; on a free press with what ran there last."""
+    said = colour_in_words(option, one.before, shop.requests[one.trial])
+    last = shop.changes[one.press].last
+    return f"{said}; the {product_of(last)} ran last there" if not one.before and last is not None else said
+
+
+def _purges(changes: PressChanges, one: PlacedTrial) -> Iterator[FullPurge]:
+    """The full purges of a slot; that between two trials is told with the second."""
+    for when, pair in (("before", (one.before, one.trial)), ("after", (one.trial, one.after))):
+        found = changes.purges.get(pair)
+        if found is not None and not (when == "after" and any(one.after == t.name for t in changes.trials)):
+            yield FullPurge(when=when, old=found.old, new=found.new, hours=found.hours, cost=found.cost)
 
 
 def _job(shop: ShopRead, name: str) -> str:

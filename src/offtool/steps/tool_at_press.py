@@ -17,6 +17,7 @@ from offtool.steps.findings import Fact
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.part_found import PartKnown
 from offtool.steps.part_geometry import geometry_of_part
+from offtool.steps.part_wall import THICK_PLACE, deciding_wall_mm, is_round
 from offtool.steps.sentences import count
 
 OWN_NUMBERS = (
@@ -24,11 +25,6 @@ OWN_NUMBERS = (
     *("runner_cm2", "runner_g", "cavity_pressure_mpa"),
 )
 """What a tool is asked for itself; the rest comes from its parts."""
-PIN_AS_WALL = 0.7
-"""A round pin cools as long as a wall of 0.7 of its diameter; by the closed forms, within a twentieth."""
-BETWEEN_PLATE_AND_PIN = 3.0
-THICK_PLACE = 1.5
-"""Times the wall from which a place is thick; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,9 +169,9 @@ class _AtPress:
             weight_from=source,
             area_cm2=area / 100 if area is not None else None,
             depth_mm=shape.depth_mm if shape is not None else None,
-            wall_mm=_wall_of(shape),
+            wall_mm=deciding_wall_mm(shape),
             thickest_mm=shape.thickest_mm if shape is not None else None,
-            is_round=shape is not None and _is_round(shape),
+            is_round=shape is not None and is_round(shape),
             has_mesh=shape is not None,
         )
 
@@ -219,23 +215,6 @@ class _AtPress:
         yield from filter(None, map(_thick_place, self.seen))
         if not self.tool.feed:
             yield Caution("how the melt reaches the cavities is not said: a cold runner is taken")
-
-
-def _wall_of(shape: PartKnown | None) -> float | None:
-    """What cools longest but for a few places: bosses and ribs leave the mould warm inside."""
-    walls = shape.geometry.walls if shape is not None else None
-    if shape is None or walls is None or shape.thickest_mm is None:
-        return None
-    most = walls.by_sphere.p95_mm
-    return PIN_AS_WALL * most if _is_round(shape) else most
-
-
-def _is_round(shape: PartKnown) -> bool:
-    """Whether most of it is a solid pin: diameter times surface over volume is 4, of a plate 2."""
-    volume, median = shape.geometry.volume_mm3, shape.median_mm
-    if not volume or median is None:
-        return False
-    return median * shape.geometry.surface_mm2 / volume > BETWEEN_PLATE_AND_PIN
 
 
 def _wall_says(one: PartAtPress) -> str:

@@ -14,14 +14,17 @@ from offtool.core.planning.colour_change import (
     decide_colour,
 )
 from offtool.core.planning.colour_change.decision import ColourWay
+from offtool.core.planning.colour_change.meeting import about_meeting
 from offtool.core.values import Caution
-from offtool.handbook.colour_changes import NeverTogether
+from offtool.handbook.colour_changes import NeverTogether, never_together
 from offtool.handbook.terms import ColourWish, TrialPurpose
 from offtool.handbook.trial_purposes import TRIAL_PURPOSES
 from offtool.records.models import Job, TrialRequest
+from offtool.steps.barrel_first import NOTHING_TO_DO, BarrelSteps, barrel_steps
 from offtool.steps.colour_known import plastic_of_job, plastic_of_request, shot_costs, washout_known
 from offtool.steps.findings import Fact
 from offtool.steps.plan_found import ColourPlanned, Missing
+from offtool.steps.sentences import listed
 from offtool.steps.trial_press import PressChosen
 
 _NOTHING = (0.0, 0.0, 0.0)
@@ -30,6 +33,8 @@ _WAYS = {
     ColourWay.PRODUCT: "purge to the colour of the product",
     ColourWay.LIGHT: "purge to a light colour",
 }
+
+_EMPTIED = "another press or another day; else the barrel is emptied and purged first"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,17 +46,22 @@ class ColourChosen:
     facts: tuple[Fact, ...] = ()
     missing: tuple[Missing, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    barrel: BarrelSteps = NOTHING_TO_DO
 
 
-def colour_of_request(request: TrialRequest, chosen: PressChosen, shots: int) -> ColourChosen:
-    """The decision for so many shots; without a job, a press or a weight it says what is missing."""
+def colour_of_request(request: TrialRequest, chosen: PressChosen, shots: int | None) -> ColourChosen:
+    """The decision for so many shots; without a job, a press or a weight it says what is missing.
+
+    Whether the resins may meet is said whatever is missing.
+    """
     press, job = chosen.press, chosen.job
     if press is None:
         return ColourChosen(planned=None, decision=None)
+    barrel = barrel_steps(job.resin if job is not None else None, chosen.resin, press.code)
     if job is None:
-        return _nothing_runs(press.code)
-    if chosen.shot_g is None:
-        return ColourChosen(planned=None, decision=None)
+        return _nothing_runs(press.code, chosen.resin, barrel)
+    if chosen.shot_g is None or shots is None:
+        return _without_amounts(request, job, chosen.resin, barrel)
     known = washout_known(press, request.tool)
     costs = shot_costs(press, shot_g=chosen.shot_g, cycle_s=chosen.cycle_s.usual, resin=chosen.resin)
     decision = decide_colour(
@@ -70,10 +80,11 @@ def colour_of_request(request: TrialRequest, chosen: PressChosen, shots: int) ->
         facts=(Fact(about="Colour", says=known.says),),
         missing=tuple(_missing(decision, known.missing, press.code)),
         cautions=tuple(dict.fromkeys((*decision.cautions, *known.cautions))),
+        barrel=barrel,
     )
 
 
-def _nothing_runs(press: str) -> ColourChosen:
+def _nothing_runs(press: str, resin: str, barrel: BarrelSteps) -> ColourChosen:
     missing = Missing(
         what=f"what is in the barrel of {press}",
         spoils="its colour and the way there cannot be said, nor whether the resins may meet",
@@ -81,7 +92,42 @@ def _nothing_runs(press: str) -> ColourChosen:
         leads_to="press",
         name=press,
     )
-    return ColourChosen(planned=None, decision=None, missing=(missing,))
+    return ColourChosen(
+        planned=None,
+        decision=None,
+        missing=(missing,),
+        cautions=about_meeting("", resin, old_name=f"what is in the barrel of {press}"),
+        barrel=barrel,
+    )
+
+
+def _without_amounts(request: TrialRequest, job: Job, resin: str, barrel: BarrelSteps) -> ColourChosen:
+    """Nothing can be reckoned, but the resins are known, or known not to be."""
+    never = never_together(job.resin, resin)
+    asked = [one.purpose for one in request.wants.all()]
+    return ColourChosen(
+        planned=_emptied(never, job, resin, asked) if never is not None else None,
+        decision=None,
+        cautions=about_meeting(job.resin, resin, old_name=job.code, new_name="the trial"),
+        barrel=barrel,
+    )
+
+
+def _emptied(never: NeverTogether, job: Job, resin: str, asked: Sequence[str]) -> ColourPlanned:
+    """Resins that must never meet, where the way to an empty barrel cannot be reckoned."""
+    return ColourPlanned(
+        what=_EMPTIED,
+        colour="",
+        changes=False,
+        says="what the emptying and the full purge take is not counted, neither there nor back: ask the shop",
+        minutes_there=_NOTHING,
+        minutes_back=_NOTHING,
+        purge_kg=0.0,
+        right_for=tuple(asked),
+        wrong_for=(),
+        never=f"{never.why}. {never.do}",
+        never_pair=f"{job.resin} and {resin}",
+    )
 
 
 def _planned(decision: ColourDecision, job: Job, request: TrialRequest, resin: str) -> ColourPlanned:
@@ -89,19 +135,27 @@ def _planned(decision: ColourDecision, job: Job, request: TrialRequest, resin: s
     asked = [one for one in TRIAL_PURPOSES if one in decision.purposes]
     never = next(iter(_never(decision)), None)
     return ColourPlanned(
-        what=_WAYS[option.way],
+        what=_WAYS[option.way] if never is None else _EMPTIED,
         colour=_called(option, job, request),
         changes=option.way is not ColourWay.AS_IT_IS,
         says=decision.why,
         minutes_there=_three(option.there.minutes) if option.way is not ColourWay.AS_IT_IS else _NOTHING,
         minutes_back=_three(option.back.minutes) if option.way is not ColourWay.AS_IT_IS else _NOTHING,
-        purge_kg=option.purge_kg.value if isfinite(option.purge_kg.value) else 0.0,
+        purge_kg=_finite(option.purge_kg.value),
         right_for=tuple(one.value for one in asked if one not in option.cannot),
         wrong_for=tuple(one.value for one in asked if one in option.cannot),
         never=f"{never.why}. {never.do}" if never is not None else "",
         never_pair=f"{job.resin} and {resin}" if never is not None else "",
-        others=tuple(one.words for one in decision.options[1:]),
+        others=tuple(_other(one) for one in decision.options[1:]),
+        there_kg=_finite(option.there.kg.value) if option.way is not ColourWay.AS_IT_IS else 0.0,
     )
+
+
+def _other(option: ColourOption) -> str:
+    """A way that was not taken; a cheaper one that does not answer what is asked says so."""
+    if not option.cannot:
+        return option.words
+    return f"{option.words}; no answer to {listed([one.value for one in option.cannot])}"
 
 
 def _never(decision: ColourDecision) -> Iterator[NeverTogether]:
@@ -117,6 +171,10 @@ def _called(option: ColourOption, job: Job, request: TrialRequest) -> str:
     return option.plastic.name or job.colour
 
 
+def _finite(kg: float) -> float:
+    return kg if isfinite(kg) else 0.0
+
+
 def _three(found: Amount) -> tuple[float, float, float]:
     return found.value, found.low, found.high
 
@@ -130,6 +188,6 @@ def _missing(decision: ColourDecision, of_washout: Sequence[str], press: str) ->
             what=what,
             spoils=f"nobody can say {settles}" if asks else settles or "the ways are only partly said",
             who_knows="the shop knows it",
-            leads_to="press",
+            leads_to="prices" if what.startswith("the price") else "press",
             name=press,
         )

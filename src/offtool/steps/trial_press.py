@@ -18,7 +18,7 @@ from offtool.records.models import Job, Press, Tool, TrialRequest
 from offtool.records.queries import presses_of, presses_that_hold, running_jobs
 from offtool.steps.cycle_of_tool import cycle_of_tool
 from offtool.steps.findings import Fact
-from offtool.steps.plan_found import Missing, PressPlanned
+from offtool.steps.plan_found import Missing, PressPlanned, StillOpen
 from offtool.steps.tool_at_press import ToolKnown, press_facts, tool_facts
 
 MOST_OTHERS = 4
@@ -99,6 +99,13 @@ def _planned(
         starts_at=request.starts_at if fixed else None,
         job=job_in_words(job) if job is not None else "",
         others=tuple(_other(one, jobs) for one in compared if one is not chosen)[:MOST_OTHERS],
+        open=tuple(
+            StillOpen(question=str(one.question), says=one.words, do=one.advice)
+            for one in chosen.fit.not_shown
+            if not one.missing
+        ),
+        job_code=job.code if job is not None else "",
+        job_may_stop=job.may_stop if job is not None else None,
     )
 
 

@@ -62,6 +62,12 @@ def test_the_unit_of_a_3mf_is_read(said: str, unit: str, longest: float) -> None
     assert bool(found.notes) is (said in ("micron", "foot"))
 
 
+def test_a_3mf_that_names_no_unit_is_in_mm_by_its_format_and_says_so() -> None:
+    found = read_mesh(packed(model().replace(b' unit="millimeter"', b"")), "part.3mf")
+    assert (found.unit, found.notes) == ("mm", ("it names no unit: by the format that means mm",))
+    assert read_mesh(packed(model()), "part.3mf").notes == ()
+
+
 def test_a_binary_file_whose_heading_begins_like_text_is_still_binary() -> None:
     content = b"solid of revolution".ljust(80) + exported("stl")[80:]
     assert len(read_mesh(content, "part.stl").faces) == 12

@@ -71,4 +71,6 @@ def _checked(read: MeshRead, name: str) -> MeshRead:
         raise refused(name, what, "export it coarser: 0.01 mm from the true surface is enough")
     if not np.isfinite(read.vertices).all():
         raise refused(name, "a corner is not a finite number", "export the part once more")
+    if not np.ptp(read.vertices, axis=0).any():
+        raise refused(name, "all its corners are at one place", "export the part once more")
     return read

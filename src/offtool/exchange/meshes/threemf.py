@@ -32,15 +32,17 @@ def looks_like_3mf(content: bytes) -> bool:
 
 def read_3mf(content: bytes, name: str) -> Found:
     """The triangles of all that is to be built, the unit, and what is to be known. Raises FileRefused."""
-    unit = _unit(content, name)
+    said = _unit(content, name)
+    unit = said or USUAL
     vertices, faces = _triangles(content, name)
     if unit in INTO_MM:
         notes = (f"written in {unit}, read as mm",)
         return vertices * INTO_MM[unit], faces, "mm", notes
-    return vertices, faces, UNITS[unit], ()
+    return vertices, faces, UNITS[unit], () if said else ("it names no unit: by the format that means mm",)
 
 
 def _unit(content: bytes, name: str) -> str:
+    """The unit that the file names; empty where it names none."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             refuse_beyond("unpacked bytes", sum(one.file_size for one in packed.infolist()), where=name)
@@ -52,9 +54,11 @@ def _unit(content: bytes, name: str) -> str:
         raise refused(name, "is packed, and has no shape in it", "export the part as 3MF, STL or OBJ")
     if any(b"<!DOCTYPE" in text or b"<!ENTITY" in text for text in texts):
         raise refused(name, "defines entities of its own, which no part needs", "export it once more")
-    said = [found[1].decode().lower() for text in texts if (found := _UNIT.search(text))]
-    unit = said[0] if said else USUAL
-    if unit not in UNITS and unit not in INTO_MM:
+    said = {found[1].decode().lower() for text in texts if (found := _UNIT.search(text))}
+    if len(said) > 1:
+        raise refused(name, f"names {' and '.join(sorted(said))} as its units", "export it in millimetres")
+    unit = next(iter(said), "")
+    if unit and unit not in UNITS and unit not in INTO_MM:
         raise refused(name, f"names {unit} as its unit", "export it in millimetres")
     return unit
 

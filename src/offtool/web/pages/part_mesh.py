@@ -11,6 +11,7 @@ from offtool.steps.part_found import MeshKept, MeshPreview
 from offtool.steps.part_sentences import unit_in_words, way_in_words
 from offtool.steps.sentences import sentence
 from offtool.web.pages.part import ShapeShown, shape_shown
+from offtool.web.pages.seam_words import with_capital
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,9 +38,10 @@ class MeshShown:
     shape: ShapeShown | None
 
 
-def mesh_shown(preview: MeshPreview) -> MeshShown:
-    """A preview in words."""
+def mesh_shown(preview: MeshPreview, picture: bytes = b"") -> MeshShown:
+    """A preview in words; `picture` is empty where nothing is measured yet."""
     found = preview.found
+    opens = Fact(about="Opens along", says=way_in_words(preview.direction))
     return MeshShown(
         headline=found.headline if found is not None else "In which unit is this file?",
         can_be_kept=preview.can_be_kept,
@@ -56,12 +58,13 @@ def mesh_shown(preview: MeshPreview) -> MeshShown:
         how=(
             Fact(about="Kind", says=preview.kind),
             Fact(about="Unit", says=f"{unit_in_words(preview.unit)}, {preview.unit_from}"),
-            Fact(about="Opens along", says=way_in_words(preview.direction)),
-            *(found.rests_on if found is not None else ()),
+            *(found.rests_on if found is not None else (opens,)),
         ),
         notes=preview.notes,
-        cautions=preview.cautions,
-        shape=shape_shown(found, b"") if found is not None else None,
+        cautions=tuple(
+            map(with_capital, (*preview.cautions, *(found.cautions if found is not None else ())))
+        ),
+        shape=shape_shown(found, picture) if found is not None else None,
     )
 
 

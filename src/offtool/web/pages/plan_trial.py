@@ -27,6 +27,7 @@ from offtool.steps.findings import Action, Fact
 from offtool.steps.plan_found import Missing, SizeToMeasure, ToConfirm, TrialPlanned
 from offtool.steps.sentences import sentence
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame, anchor
+from offtool.web.pages.seam_words import with_capital
 from offtool.web.pages.trial import MARK, ActionRow
 
 CONFIRMED_SHOWN = 8
@@ -108,7 +109,7 @@ def plan_trial_page(found: TrialPlanned) -> PlanTrialPage:
         headline=found.headline,
         actions=tuple(_action(one, found) for one in found.actions),
         facts=found.rests_on,
-        cautions=found.cautions,
+        cautions=tuple(map(with_capital, found.cautions)),
         steps=tuple(map(_step, _steps(found))),
         totals=_totals(found),
         purposes=tuple(_purpose(one, found) for one in found.shots.purposes) if found.shots else (),
@@ -187,6 +188,7 @@ def _way(leads_to: str, found: TrialPlanned, name: str = "") -> tuple[str, str]:
         "missing": lambda: ("all that is missing", "#missing"),
         "press": lambda: ("the press", reverse("ground_press", args=[programme, name])),
         "tool": lambda: ("the tool", reverse("tool_numbers", args=[programme, tool])),
+        "prices": lambda: ("prices of the resins", reverse("prices", args=[programme])),
         "parts": lambda: ("shapes of the parts", reverse("parts", args=[programme])),
     }
     return ways[leads_to]() if leads_to in ways else ("", "")

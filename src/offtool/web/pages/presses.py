@@ -13,7 +13,7 @@ from offtool.core.values import Caution
 from offtool.reports.fit_words import on_press_in_words, press_in_words
 from offtool.steps.findings import Action
 from offtool.steps.fit_found import PressesFound, ToolAmongPresses, ToolOnPress
-from offtool.steps.fit_sentences import CHECKS, MESH, NEW_PRESS, PRESS, TOOL
+from offtool.steps.fit_sentences import BEST, CHECKS, MESH, NEW_PRESS, PRESS, TOOL
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame
 from offtool.web.pages.seam_words import with_capital
 from offtool.web.pages.trial import MARK, ActionRow
@@ -71,6 +71,7 @@ class PressesPage:
     numbers: tuple[NumberRow, ...]
     cautions: tuple[Caution, ...]
     new_href: str
+    prices_href: str
     method: str
 
 
@@ -92,6 +93,7 @@ def presses_page(found: PressesFound) -> PressesPage:
         numbers=tuple(_numbers(found)),
         cautions=tuple(map(with_capital, found.cautions)),
         new_href=reverse("ground_new_press", args=[found.programme]),
+        prices_href=reverse("prices", args=[found.programme]),
         method=found.method,
     )
 
@@ -110,6 +112,7 @@ def _way(leads_to: str, programme: str, tool: str) -> tuple[str, str]:
     ways = {
         NEW_PRESS: ("the first press", reverse("ground_new_press", args=[programme])),
         CHECKS: ("the checks", "#checks"),
+        BEST: ("the press for each tool", "#best"),
         **({TOOL: ("its numbers", reverse("tool_numbers", args=[programme, tool]))} if tool else {}),
     }
     return ways.get(leads_to, ("", ""))

@@ -79,6 +79,8 @@ class SlotsPage:
     headline: str
     actions: tuple[ActionRow, ...]
     facts: tuple[Fact, ...]
+    never: tuple[Caution, ...]
+    """Before all else."""
     cautions: tuple[Caution, ...]
     drawing: SafeString | None
     rows: tuple[SlotRow, ...]
@@ -103,7 +105,8 @@ def slots_page(found: SlotsFound, days_form: Any, *, made_by: str = "", refusal:
         headline=found.headline,
         actions=tuple(_action(one, found) for one in found.actions),
         facts=found.rests_on,
-        cautions=found.cautions,
+        never=found.never,
+        cautions=tuple(one for one in found.cautions if one not in found.never),
         drawing=mark_safe(draw_slots(found)) if found.presses else None,  # noqa: S308 our own drawing
         rows=tuple(_row(one, found, made_by) for one in found.placed),
         without=tuple(

@@ -1,12 +1,11 @@
 /* The part on its page: turned by pointer or keys, coloured by wall thickness, each place read under the pointer.
    Where this cannot run, the drawing that the page came with stays. */
 import {
-  BufferAttribute, BufferGeometry, Color, DirectionalLight, DoubleSide, HemisphereLight, Mesh, MeshBasicMaterial,
-  MeshLambertMaterial, OrbitControls, PerspectiveCamera, Raycaster, Scene, SphereGeometry, Vector2, Vector3,
-  WebGLRenderer,
+  BufferAttribute, BufferGeometry, Color, DirectionalLight, DoubleSide, HemisphereLight, Mesh, MeshLambertMaterial,
+  OrbitControls, PerspectiveCamera, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from "./vendor/three.module.min.js";
 
-const HEAD = 40, FULL = 65535, TURN = 0.12;
+const HEAD = 40, FULL = 65535, TURN = 0.12, OPENING = 32, MARGIN = 1.06;
 
 function readPicture(bytes) {
   const view = new DataView(bytes);
@@ -45,16 +44,31 @@ function shape(picture, told) {
   return new Mesh(geometry, new MeshLambertMaterial({ vertexColors: true, side: DoubleSide, flatShading: true }));
 }
 
-function marksOf(told, size) {
-  return told.marks.map((one) => {
-    const ball = new Mesh(new SphereGeometry(size / 70, 16, 12), new MeshBasicMaterial({ color: 0x22211f, depthTest: false, transparent: true, opacity: 0.85 }));
-    ball.position.set(...one.at);
-    ball.renderOrder = 1;
-    return ball;
+// the thickest places, numbered as in the table below; returned is what puts each where it is seen
+function marksOn(place, told, camera) {
+  const marks = told.marks.map((one, i) => {
+    const mark = document.createElement("span");
+    mark.className = "part-mark";
+    mark.textContent = i + 1;
+    place.append(mark);
+    return { mark, at: new Vector3(...one.at) };
+  });
+  return () => marks.forEach(({ mark, at }) => {
+    const seen = at.clone().project(camera);
+    mark.style.left = `${(50 * (1 + seen.x)).toFixed(2)}%`;
+    mark.style.top = `${(50 * (1 - seen.y)).toFixed(2)}%`;
   });
 }
 
-function words(told, mm, point) {
+// half of the width that the part has from any side: its corner that is farthest from the middle
+function reachOf(part, middle) {
+  const places = part.geometry.getAttribute("position"), corner = new Vector3();
+  let most = 0;
+  for (let i = 0; i < places.count; i += 1) most = Math.max(most, corner.fromBufferAttribute(places, i).distanceToSquared(middle));
+  return Math.sqrt(most) || 1;
+}
+
+function words(mm, point) {
   const where = `x ${point.x.toFixed(1)}, y ${point.y.toFixed(1)}, z ${point.z.toFixed(1)}`;
   return Number.isNaN(mm) ? `Rim or outer corner, at ${where}` : `Wall ${mm.toFixed(2)} mm, at ${where}`;
 }
@@ -65,22 +79,29 @@ async function show(place) {
   if (!answer.ok) return;
   const picture = readPicture(await answer.arrayBuffer());
   const renderer = new WebGLRenderer({ antialias: true, alpha: true });
-  const scene = new Scene(), camera = new PerspectiveCamera(32, 1, 0.1, 1e6);
-  const low = new Vector3(...picture.low), high = new Vector3(...picture.high);
-  const middle = low.clone().add(high).multiplyScalar(0.5), size = high.distanceTo(low);
-  const part = shape(picture, told);
-  scene.add(part, ...marksOf(told, size), new HemisphereLight(0xffffff, 0xd8d2c6, 2.4));
+  const middle = new Vector3(...picture.low).add(new Vector3(...picture.high)).multiplyScalar(0.5);
+  const part = shape(picture, told), reach = reachOf(part, middle);
+  const scene = new Scene(), camera = new PerspectiveCamera(OPENING, 1, reach / 50, 50 * reach);
+  scene.add(part, new HemisphereLight(0xffffff, 0xd8d2c6, 2.4));
   const light = new DirectionalLight(0xffffff, 1.2);
   camera.up.set(0, 0, 1);
-  camera.position.copy(middle).add(new Vector3(0.55, -0.75, 0.6).normalize().multiplyScalar(size * 1.9));
+  place.hidden = false; // from here on it has a size
+  const away = (MARGIN * reach) / Math.sin((OPENING * Math.PI) / 360) / Math.min(place.clientWidth / place.clientHeight, 1);
+  camera.position.copy(middle).add(new Vector3(0.55, -0.75, 0.6).normalize().multiplyScalar(away));
   camera.add(light);
   scene.add(camera);
   const controls = new OrbitControls(camera, renderer.domElement);
   controls.target.copy(middle);
   controls.enablePan = false;
   controls.enableZoom = false; // the wheel scrolls the page; plus and minus bring the part nearer
+  controls.minDistance = 0.3 * away;
+  controls.maxDistance = 4 * away;
 
-  const draw = () => renderer.render(scene, camera);
+  const putMarks = marksOn(place, told, camera);
+  const draw = () => {
+    renderer.render(scene, camera);
+    putMarks();
+  };
   const fit = () => {
     const wide = place.clientWidth, tall = place.clientHeight;
     renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
@@ -89,16 +110,15 @@ async function show(place) {
     camera.updateProjectionMatrix();
     draw();
   };
-  place.hidden = false;
-  place.append(renderer.domElement);
+  place.prepend(renderer.domElement);
   place.parentElement.classList.add("turns");
   controls.update();
   controls.addEventListener("change", draw);
   new ResizeObserver(fit).observe(place);
   fit();
-  keys(place, camera, controls, draw);
+  const read = reading(place, picture, told, part, camera);
+  keys(place, camera, controls, draw, read);
   sides(place, camera, controls, draw);
-  reading(place, picture, told, part, camera);
 }
 
 function sides(place, camera, controls, draw) {
@@ -115,7 +135,7 @@ function sides(place, camera, controls, draw) {
   });
 }
 
-function keys(place, camera, controls, draw) {
+function keys(place, camera, controls, draw, read) {
   place.addEventListener("keydown", (event) => {
     const out = camera.position.clone().sub(controls.target), across = new Vector3().crossVectors(camera.up, out).normalize();
     if (event.key === "ArrowLeft") out.applyAxisAngle(camera.up, -TURN);
@@ -129,24 +149,29 @@ function keys(place, camera, controls, draw) {
     camera.position.copy(controls.target).add(out);
     controls.update();
     draw();
+    read(new Vector2(0, 0), "In the middle: ");
   });
 }
 
 function reading(place, picture, told, part, camera) {
   const line = place.parentElement.querySelector(".part-read"), ray = new Raycaster();
   line.hidden = false;
-  line.textContent = "Drag or use the arrow keys to turn the part; point at it to read its wall.";
-  place.addEventListener("pointermove", (event) => {
-    if (event.buttons) return;
-    const box = place.getBoundingClientRect();
-    const at = new Vector2(((event.clientX - box.left) / box.width) * 2 - 1, 1 - ((event.clientY - box.top) / box.height) * 2);
+  line.textContent = "Drag or use the arrow keys to turn the part; point at it to read its wall. The numbers are the thickest places.";
+  const read = (at, where) => {
+    camera.updateMatrixWorld();
     ray.setFromCamera(at, camera);
     const hit = ray.intersectObject(part)[0];
     if (!hit) return;
     const known = [0, 1, 2].map((i) => picture.mm(picture.faces[3 * hit.faceIndex + i])).filter((mm) => !Number.isNaN(mm));
     const mm = known.length ? known.reduce((sum, one) => sum + one, 0) / known.length : NaN;
-    line.textContent = words(told, mm, hit.point);
+    line.textContent = where + words(mm, hit.point);
+  };
+  place.addEventListener("pointermove", (event) => {
+    if (event.buttons) return;
+    const box = place.getBoundingClientRect();
+    read(new Vector2(((event.clientX - box.left) / box.width) * 2 - 1, 1 - ((event.clientY - box.top) / box.height) * 2), "");
   });
+  return read;
 }
 
 for (const place of document.querySelectorAll(".part-turned")) show(place).catch(() => { place.hidden = true; });

@@ -12,7 +12,7 @@ from offtool.steps.know_part import part_file as file_of_part
 from offtool.steps.know_part import part_picture as picture_of_part
 from offtool.steps.part_found import MeshPreview
 from offtool.steps.read_mesh import PartPlace as Place
-from offtool.steps.read_mesh import keep_mesh_file, place_of_part, preview_mesh
+from offtool.steps.read_mesh import keep_mesh_file, place_of_part, preview_with_picture
 from offtool.web.answer import answer, in_words
 from offtool.web.download import as_download
 from offtool.web.forms.mesh import HowMeshForm, KeepMeshForm, MeshFileForm
@@ -63,7 +63,7 @@ class MeshDesk(StudyDesk):
     next_name = ""
 
     def __init__(self, place: Place) -> None:
-        self.place = place
+        self.place, self.picture = place, b""
         self.headline = f"Read the shape of {place.part}."
         self.part = PartPlace(
             programme=place.programme,
@@ -80,12 +80,13 @@ class MeshDesk(StudyDesk):
 
     def preview(self, upload: Upload, how: HowMeshForm) -> MeshPreview:
         place = self.place
-        return preview_mesh(
+        preview, self.picture = preview_with_picture(
             upload.content, upload.name, programme=place.programme, part=place.part, about=how.about
         )
+        return preview
 
     def shown(self, preview: MeshPreview) -> MeshShown:
-        return mesh_shown(preview)
+        return mesh_shown(preview, self.picture)
 
     def keep(self, upload: Upload, how: HowMeshForm, form: KeepMeshForm, *, now: datetime) -> tuple[str, str]:
         kept = keep_mesh_file(

@@ -163,6 +163,9 @@ def test_another_resin_of_the_same_colour_is_purged_too() -> None:
         ("acetal", "PVC-U"),
         ("PVC", "Polyoxymethylene"),
         ("PVC-P", "PA66"),
+        ("uPVC", "POM"),
+        ("polyvinyl chloride", "rPOM"),
+        ("PVC", "PPS-GF40"),
     ],
 )
 def test_resins_that_must_never_meet_are_known_both_ways_and_by_any_name(one: str, other: str) -> None:
@@ -182,6 +185,42 @@ def test_the_caution_on_pom_and_pvc_stands_first_whatever_is_asked(limit: float,
     assert found.never is NEVER_TOGETHER[0]
     assert "must never meet" in found.cautions[0].text
     assert found.words.startswith("brown must not follow yellow")
+
+
+def test_a_full_purge_takes_pe_and_the_new_and_the_time_with_the_nozzle_off() -> None:
+    """Beside two resins of the same colours that may meet."""
+    old, new = replace(YELLOW, resin="PVC-P"), replace(BROWN, resin="POM")
+    may = colour_change(old, replace(new, resin="ABS"), belief=press(), costs=SHOT)
+    never = colour_change(old, new, belief=press(), costs=SHOT)
+    assert never.shots.value == independent(
+        2 * may.shots.value, way="PE out, then the new: each goes through"
+    )
+    by_hand = 2 * may.shots.value * 20 / 60 + (3 * 15) ** 0.5 + (60 * 180) ** 0.5
+    assert never.minutes.value == independent(by_hand, way="shots of 20 s, getting ready, the nozzle off")
+    assert never.minutes.low >= 60
+    assert never.kg.value == independent(2 * may.shots.value * 0.025, way="25 g a shot")
+
+
+def test_an_unmeasured_colour_in_another_resin_takes_more_than_the_rule_for_a_colour() -> None:
+    teal = Plastic(name="teal", lab=None, resin="ABS")
+    same = colour_change(teal, BROWN, belief=press(), costs=SHOT)
+    other = colour_change(replace(teal, resin="PP"), BROWN, belief=press(), costs=SHOT)
+    assert 1.5 <= other.shots.value / same.shots.value <= 2.0
+    assert any("for the other resin" in one.text for one in other.cautions)
+
+
+@pytest.mark.parametrize(("resin", "other"), [("PVC-P", "ABS"), ("POM", "PP")])
+def test_a_resin_that_breaks_down_in_heat_is_out_before_a_zone_goes_up(resin: str, other: str) -> None:
+    old, new = replace(YELLOW, resin=resin), replace(BROWN, resin=other)
+    text = colour_change(old, new, belief=press(), costs=SHOT).cautions[0].text
+    assert f"{resin[:3]} breaks down in heat" in text
+    same = replace(new, resin="PS"), replace(old, resin="PP")
+    assert "breaks down" not in colour_change(*same, belief=press(), costs=SHOT).cautions[0].text
+
+
+def test_where_neither_resin_is_said_that_is_the_first_caution() -> None:
+    found = colour_change(replace(YELLOW, resin=""), replace(BROWN, resin=" "), belief=press(), costs=SHOT)
+    assert found.cautions[0].text.startswith("The resin is not said")
 
 
 def test_a_resin_that_is_not_said_is_asked_for_before_anything_is_filled_in() -> None:

@@ -97,10 +97,18 @@ def test_the_recommended_way_is_the_best_of_all_reckoned_one_by_one(
     best = min(
         (_reckoned(running, wanted, one, purposes, worth), one.name)
         for one in {running, wanted, light}
-        if one is not light or _needs_light(running, wanted)
+        if (one is not light or _needs_light(running, wanted))
+        and (one in (wanted, light) or _can_be_left_on(one, wanted, purposes))
     )
     assert found.recommended.plastic.name == best[1] or best[0] == pytest.approx(
         _reckoned(running, wanted, found.recommended.plastic, purposes, worth)
+    )
+
+
+def _can_be_left_on(running: Plastic, wanted: Plastic, purposes: Sequence[TrialPurpose]) -> bool:
+    is_right = running.name == wanted.name
+    return running.resin == wanted.resin and all(
+        is_right or not TRIAL_PURPOSES[one].right_colour for one in purposes
     )
 
 
@@ -135,12 +143,39 @@ def test_sizes_in_another_resin_say_nothing() -> None:
     assert found.recommended.way is not ColourWay.AS_IT_IS
 
 
-def test_pom_after_pvc_is_never_recommended_and_its_caution_stands_first() -> None:
+@pytest.mark.parametrize("purposes", [(SIZES,), (LOOK,), (SIZES, COLOUR), ()])
+@pytest.mark.parametrize("wish", list(ColourWish))
+def test_parts_are_never_shot_in_what_is_on_the_press_where_it_is_of_another_resin(
+    purposes: tuple[TrialPurpose, ...], wish: ColourWish
+) -> None:
+    for running, wanted in (("PVC-P", "POM"), ("POM", "PVC-P"), ("PP", "ABS")):
+        found = decided(replace(WHITE, resin=running), replace(BROWN, resin=wanted), purposes, wish=wish)
+        assert found.options[-1].way is ColourWay.AS_IT_IS
+        assert found.options[-1].is_ruled_out
+        assert found.options[-1].words.startswith("Not in white")
+        assert found.recommended.plastic.resin == wanted
+
+
+def test_what_is_on_the_press_is_not_taken_where_a_wanted_purpose_is_not_served_by_it() -> None:
+    found = decided(YELLOW, BROWN, [COLOUR], wish=ColourWish.LIGHT)
+    assert found.recommended.way is ColourWay.PRODUCT
+    assert found.options[-1].is_ruled_out
+
+
+def test_pom_after_pvc_asks_for_another_press_and_its_caution_stands_first() -> None:
     found = decided(replace(YELLOW, resin="PVC-P"), replace(BROWN, resin="POM"), [SIZES, COLOUR])
-    assert not found.recommended.is_forbidden
-    assert all(one.is_forbidden for one in found.options[1:])
+    assert found.recommended.is_forbidden
+    assert found.why.endswith("take another press")
+    assert found.words.startswith("Another press")
+    assert found.never == found.cautions[:1]
     assert "must never meet" in found.cautions[0].text
     assert sum("must never meet" in one.text for one in found.cautions) == 1
+
+
+def test_whatever_another_resin_would_save_it_is_not_taken() -> None:
+    found = decided(replace(YELLOW, resin="PP"), WHITE, [LOOK], worth=0.0, price=1000.0)
+    assert found.recommended.plastic.resin == WHITE.resin
+    assert found.why == "what is on the press is PP, and the parts are ABS"
 
 
 @law(examples=25, worth=st.floats(0.01, 50), shots=st.floats(5, 500))

@@ -8,7 +8,17 @@ import trimesh
 
 from offtool.core.planning.geometry import FaultKind, Mesh, MeshFault, Number, inspect_mesh
 from offtool.core.values import ImpossibleInput
-from tests.core.planning.geometry.solids import ball, box, hollow, looked_at, measured, mesh, ring, without
+from tests.core.planning.geometry.solids import (
+    angle,
+    ball,
+    box,
+    hollow,
+    looked_at,
+    measured,
+    mesh,
+    ring,
+    without,
+)
 from tests.labels import independent
 
 SPOILED = {Number.VOLUME, Number.WEIGHT, Number.WALL}
@@ -83,6 +93,39 @@ def test_a_hollow_is_not_taken_for_a_body_that_is_inside_out() -> None:
     found = looked_at(solid)
     assert found.findings.bodies == 2
     assert found.mesh.signed_volume() == independent(9_024, way="24000 - 36 x 26 x 16")
+
+
+def test_a_hollow_turned_the_wrong_way_or_a_part_in_a_part_is_said_to_count_twice() -> None:
+    inner = box(36, 26, 16)
+    both = looked_at(trimesh.util.concatenate([box(40, 30, 20), inner]))
+    (found,) = both.findings.faults
+    assert (found.kind, found.count, found.is_mended) == (FaultKind.NESTED, 1, False)
+    assert {Number.VOLUME, Number.WEIGHT, Number.WALL} <= set(found.spoils)
+    assert both.findings.has_inside
+    # a loose part in a hollow is no fault: what it fills was taken off before
+    rattle = looked_at(trimesh.util.concatenate([hollow((40, 30, 20), 2), box(5, 5, 5)]))
+    assert rattle.findings.faults == ()
+    assert rattle.mesh.signed_volume() == independent(24_000 - 36 * 26 * 16 + 125, way="by their sides")
+
+
+def test_a_body_in_the_notch_of_another_is_outside_it_and_turned_where_it_looks_inwards() -> None:
+    beside = box(4, 4, 4)
+    beside.apply_translation((20, 20, 10))
+    for turn in (False, True):
+        body = beside.copy()
+        if turn:
+            body.invert()
+        found = looked_at(trimesh.util.concatenate([angle(30, 3, 20), body]))
+        kinds = [one.kind for one in found.findings.faults]
+        assert kinds == ([FaultKind.INSIDE_OUT] if turn else [])
+        assert found.mesh.signed_volume() == independent((30 * 3 + 27 * 3) * 20 + 64, way="by their sides")
+
+
+def test_a_body_that_touches_another_from_the_notch_is_not_inside_it() -> None:
+    body = box(4, 4, 4)
+    body.apply_translation((5, 5, 10))  # on both legs
+    found = looked_at(trimesh.util.concatenate([angle(30, 3, 20), body]))
+    assert FaultKind.NESTED not in [one.kind for one in found.findings.faults]
 
 
 def test_a_second_body_that_is_inside_out_beside_the_first_is_turned() -> None:

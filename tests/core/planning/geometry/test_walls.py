@@ -9,7 +9,7 @@ import pytest
 import trimesh
 from hypothesis import strategies as st
 
-from offtool.core.planning.geometry import WallFinding
+from offtool.core.planning.geometry import WallFinding, spheres
 from tests.core.laws import law
 from tests.core.planning.geometry.solids import angle, ball, box, hollow, measured, ring
 from tests.labels import independent
@@ -125,6 +125,19 @@ def test_walls_scale_with_the_part_and_do_not_hang_on_its_place(
     found = walls(solid, points=2000)
     assert found.by_sphere.median_mm == independent(2 * size, way="as made", rel=1e-3)
     assert found.by_ray.median_mm == independent(2 * size, way="as made", rel=1e-3)
+
+
+def test_how_many_rays_run_at_once_changes_no_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    together = walls(angle(40, 3, 50), points=3000)
+    monkeypatch.setattr(spheres, "AT_ONCE", 1)
+    assert walls(angle(40, 3, 50), points=3000) == together
+
+
+def test_a_ray_that_ends_early_changes_no_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only what is farther than the sphere so far is left out."""
+    ended = walls(hollow((40, 30, 20), 2), points=3000)
+    monkeypatch.setattr(spheres, "ROUNDED", 1e6)
+    assert walls(hollow((40, 30, 20), 2), points=3000) == ended
 
 
 def test_the_same_mesh_gives_the_same_numbers_every_time() -> None:

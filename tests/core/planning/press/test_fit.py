@@ -16,6 +16,7 @@ from offtool.core.planning.press import (
     compare_presses,
     fit_press,
 )
+from offtool.core.planning.press.barrel import GASES
 from offtool.core.planning.press.check import margin_between, verdict_between
 from offtool.core.planning.press.compare import WOULD
 from offtool.core.planning.press.room import check_tie_bars, opening_needed
@@ -101,6 +102,20 @@ def test_a_mould_passes_between_the_bars_or_stands_behind_them(
 ) -> None:
     """360 between the bars both ways; 5 mm stay free on each side."""
     assert checked(FitQuestion.TIE_BARS, wide_mm=float(wide), high_mm=float(high)).verdict is verdict
+
+
+def test_of_two_pairs_of_bars_the_tighter_is_shown_with_its_own_numbers() -> None:
+    found = checked(FitQuestion.TIE_BARS, wide_mm=300.0, high_mm=340.0)
+    assert (found.needed, found.can) == ((350.0, 350.0), (0.0, 360.0))
+    assert found.margin == pytest.approx(10 / 360)
+
+
+@law(wide=st.floats(100, 350), high=st.floats(100, 350))
+def test_where_it_passes_the_margin_is_that_of_the_numbers_beside_it(wide: float, high: float) -> None:
+    found = checked(FitQuestion.TIE_BARS, wide_mm=wide, high_mm=high)
+    assert found.needed is not None
+    assert found.can is not None
+    assert found.margin == pytest.approx(margin_between(found.needed, found.can))
 
 
 def test_a_mould_may_be_turned_by_a_quarter() -> None:
@@ -240,3 +255,10 @@ def test_a_mould_on_a_crane_and_at_the_press_is_cautioned_and_defers_to_the_shop
     assert "nobody beneath" in said
     assert "rules of the shop" in said
     assert "not compared here" in said
+
+
+def test_gas_of_a_resin_is_said_though_the_time_in_the_barrel_cannot_be() -> None:
+    found = checked(FitQuestion.RESIDENCE, resin="POM", wall_mm=None, cycle_s=None)
+    assert found.verdict is Verdict.NOT_SHOWN
+    assert found.cautions == (GASES,)
+    assert checked(FitQuestion.RESIDENCE, resin="ABS", wall_mm=None, cycle_s=None).cautions == ()

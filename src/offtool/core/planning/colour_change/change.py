@@ -30,6 +30,9 @@ from offtool.core.planning.colour_change.mixing import (
 from offtool.core.planning.colour_change.washout import MOST_SHOTS
 from offtool.core.values import Caution, ImpossibleInput
 from offtool.handbook.colour_changes import (
+    BETWEEN,
+    FULL_PURGE_MIN,
+    MATERIAL_MORE,
     READY_MIN,
     RESIN_LEFT,
     USUAL_LIMIT_DE,
@@ -88,7 +91,8 @@ class ShotCosts:
 class ColourChange:
     """One change. So many shots are outside the limit; the next is the first that passes, and all after it.
 
-    `never` is the rule that forbids the change without a full purge. `minutes` holds getting ready.
+    `minutes` holds getting ready. `never` is the rule that forbids the change without a full purge: then
+    shots, kilograms and minutes are those of the purge, the old pushed out by PE-HD and that by the new.
     """
 
     old: Plastic
@@ -134,7 +138,8 @@ def colour_change(
     that is not above 0.
 
     Holds when: shots follow one another without a stop, at one weight. A colour that is not known is answered
-    with the shop's rule, 2 to 12 contents.
+    with the shop's rule, 2 to 12 contents, and more where the resin changes. Where two resins must never
+    meet, PE-HD is run between them, as much of it as of the new; it is counted at the price of the new.
     """
     _refuse_impossible(limit_de, costs)
     changes_resin = not same_resin(old.resin, new.resin)
@@ -143,10 +148,13 @@ def colour_change(
         seen = share_seen(old.lab, new.lab, limit_de)
         shots = shots_outside(belief, seen, costs.shot_g, resin_changes=changes_resin)
     else:
-        shots = _by_rule(belief, costs.shot_g)
-    counted = amount(shots)
-    kg, minutes = counted.times(costs.shot_g / 1000), _minutes(counted, costs, is_change=_is_change(old, new))
+        shots = _by_rule(belief, costs.shot_g, resin_changes=changes_resin)
     never = never_together(old.resin, new.resin)
+    if never is not None:
+        shots = 2 * shots
+    counted = amount(shots)
+    kg = counted.times(costs.shot_g / 1000)
+    minutes = _minutes(counted, costs, is_change=_is_change(old, new), is_full_purge=never is not None)
     return ColourChange(
         old=old,
         new=new,
@@ -250,19 +258,18 @@ def _by_shot(belief: WashoutBelief, shot_g: float, resin_changes: bool) -> Numbe
     return paths.in_columns().old_in_shot(np.arange(1, LOOKED_UP + 1), shot_g)
 
 
-def _by_rule(belief: WashoutBelief, shot_g: float) -> Numbers:
+def _by_rule(belief: WashoutBelief, shot_g: float, *, resin_changes: bool) -> Numbers:
     """Shots by the shop's rule, spread evenly by ratio over its range."""
-    turns = np.geomspace(UNKNOWN_COLOUR.low, UNKNOWN_COLOUR.high, DRAWS)
+    low, high = (MATERIAL_MORE.low, MATERIAL_MORE.high) if resin_changes else (1.0, 1.0)
+    turns = np.geomspace(low * UNKNOWN_COLOUR.low, high * UNKNOWN_COLOUR.high, DRAWS)
     return np.ceil(turns * belief.typical().contents_g / shot_g)
 
 
-def _minutes(shots: Amount, costs: ShotCosts, *, is_change: bool) -> Amount:
+def _minutes(shots: Amount, costs: ShotCosts, *, is_change: bool, is_full_purge: bool) -> Amount:
     run = costs.minutes(shots)
-    if not is_change:
-        return run
-    return Amount(
-        value=run.value + READY_MIN.middle, low=run.low + READY_MIN.low, high=run.high + READY_MIN.high
-    )
+    for row in (READY_MIN,) * is_change + (FULL_PURGE_MIN,) * is_full_purge:
+        run = Amount(value=run.value + row.middle, low=run.low + row.low, high=run.high + row.high)
+    return run
 
 
 def _money(kg: Amount, minutes: Amount, costs: ShotCosts) -> Amount | None:
@@ -281,7 +288,10 @@ def _words(
     never: NeverTogether | None,
 ) -> str:  # fmt: skip
     if never is not None:
-        return f"{new.name} must not follow {old.name} before the barrel is purged empty"
+        return (
+            f"{new.name} must not follow {old.name} before the barrel is purged empty: {BETWEEN}, then "
+            f"{new.name}, {kg.value:.2g} kg in all, and {minutes.value:.0f} min with the nozzle taken off"
+        )
     if not np.isfinite(shots.value):
         return f"{old.name} never leaves: more than {MOST_SHOTS:,} shots"
     if shots.value == 0:
@@ -301,10 +311,11 @@ def purity_words(old: Plastic, new: Plastic) -> str:
 
 def _about(old: Plastic, new: Plastic, shots: Amount) -> Iterator[Caution]:
     unknown = [one.name for one in (old, new) if one.lab is None]
+    more = "" if same_resin(old.resin, new.resin) else ", and half as much again for the other resin"
     if unknown:
         yield Caution(
             f"The colour of {' and '.join(unknown)} is not measured: the shots are the shop's rule, 2 to 12 "
-            "contents of the barrel. Measure one piece of it.",
+            f"contents of the barrel{more}. Measure one piece of it.",
             PRACTICE,
         )
         return

@@ -10,6 +10,7 @@ from offtool.core.colour.difference import ciede2000
 from offtool.core.planning.colour_change.belief import Amount, WashoutBelief
 from offtool.core.planning.colour_change.break_even import BreakEven, break_even
 from offtool.core.planning.colour_change.change import ColourChange, Plastic, ShotCosts, colour_change
+from offtool.core.planning.colour_change.meeting import is_of_resin_unsaid
 from offtool.core.values import Caution, ImpossibleInput
 from offtool.handbook.colour_changes import (
     ANY_RESIN,
@@ -70,8 +71,13 @@ class ColourOption:
 
     @property
     def is_forbidden(self) -> bool:
-        """Whether resins would meet that must never meet."""
+        """Whether resins would meet that must never meet, but for a full purge."""
         return self.there.never is not None or self.back.never is not None
+
+    @property
+    def is_ruled_out(self) -> bool:
+        """Whether the parts cannot be shot in what is on the press: another resin, or it would not serve."""
+        return self.way is ColourWay.AS_IT_IS and (not self.right_resin or bool(self.cannot))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +95,8 @@ class ColourDecision:
     limit_de: float
     trial_shots: float
     worth_per_shot: float | None
+    never: tuple[Caution, ...] = ()
+    """Rules that hurt people when they are broken; they stand first wherever this is shown."""
     cautions: tuple[Caution, ...] = ()
 
     @property
@@ -115,6 +123,8 @@ def decide_colour(
     Of each way: purge there + trial + purge back + restart, in shots, kg and minutes; money = kg times price
     + hours times (press + lost margin), where both are known. First come ways that serve all that is asked,
     the cheapest of them first; `worth_per_shot` is what one shot in the product's colour is worth.
+    What is on the press comes last where it is of another resin than the parts, or does not serve what is
+    asked.
 
     Returns: ColourDecision. Raises: ImpossibleInput for a trial without shots, or a colour that no surface
     has.
@@ -144,6 +154,7 @@ def decide_colour(
         limit_de=limit_de,
         trial_shots=trial_shots,
         worth_per_shot=worth_per_shot,
+        never=tuple(_rules(ordered)),
         cautions=tuple(_cautions(ordered)),
     )
 
@@ -189,7 +200,7 @@ class _Reckoning:
             right_resin=right_resin,
             cannot=cannot,
             harder=harder,
-            words=_words(way, plastic, there, back, minutes, kg),
+            words=_words(way, plastic, there, back, minutes, kg, "" if right_resin else self.product.resin),
         )
 
     def _change(self, old: Plastic, new: Plastic, costs: ShotCosts) -> ColourChange:
@@ -250,15 +261,16 @@ def _worth_a_light_way(running: Plastic, product: Plastic, light: Plastic) -> bo
 
 def _rank(
     option: ColourOption, wish: ColourWish, worth_per_shot: float | None
-) -> tuple[bool, bool, int, float]:
-    """Forbidden last; then against the wish; then what is not served; then the cost less the worth."""
+) -> tuple[bool, bool, bool, int, float]:
+    """What is ruled out last, then forbidden; then against the wish; then what is not served; then the cost
+    less the worth."""
     against = (wish is ColourWish.THIS and not option.right_colour) or (
         wish is ColourWish.LIGHT and not _is_light(option.plastic)
     )
     cost = option.minutes.value if option.money is None else option.money.value
     if option.money is not None and option.right_colour and option.right_resin and worth_per_shot is not None:
         cost -= worth_per_shot * option.trial_shots
-    return option.is_forbidden, against, len(option.cannot), cost
+    return option.is_ruled_out, option.is_forbidden, against, len(option.cannot), cost
 
 
 def _break_even(
@@ -288,9 +300,16 @@ def _difference(one: Amount, other: Amount) -> Amount:
 
 
 def _words(
-    way: ColourWay, plastic: Plastic, there: ColourChange, back: ColourChange, minutes: Amount, kg: Amount
-) -> str:
+    way: ColourWay, plastic: Plastic, there: ColourChange, back: ColourChange, minutes: Amount, kg: Amount,
+    parts_of: str,
+) -> str:  # fmt: skip
     total = f"{minutes.value:.0f} min and {kg.value:.2g} kg in all"
+    if way is ColourWay.AS_IT_IS and parts_of:
+        return (
+            f"Not in {plastic.name}, which is on the press: it is {plastic.resin}, the parts are {parts_of}"
+        )
+    if there.never is not None or back.never is not None:
+        return f"Another press. On this one {plastic.name} only after a full purge, there and back: {total}"
     if way is ColourWay.AS_IT_IS:
         return f"Shoot in {plastic.name}, which is on the press: {total}"
     return (
@@ -302,14 +321,18 @@ def _why(options: Sequence[ColourOption], wish: ColourWish) -> str:
     best = options[0]
     if best.is_forbidden:
         return "every way brings resins together that must never meet: take another press"
+    others = [one for one in options[1:] if not one.is_forbidden]
+    if best.cannot and any(not one.cannot for one in others):
+        return f"a light colour is asked for; {_named(best.cannot)} will not be answered"
     if best.cannot:
         return f"nothing serves all that is asked: {_named(best.cannot)} will not be answered"
-    others = [one for one in options[1:] if not one.is_forbidden]
     unfit = [one for one in others if one.cannot]
     if wish is ColourWish.THIS and best.right_colour:
         return "the colour of the product is asked for"
     if wish is ColourWish.LIGHT and _is_light(best.plastic):
         return "a light colour is asked for"
+    if others and all(one.is_ruled_out and not one.right_resin for one in others):
+        return f"what is on the press is {others[0].plastic.resin}, and the parts are {best.plastic.resin}"
     if unfit and len(unfit) == len(others):
         return f"no other way answers {_named(tuple(dict.fromkeys(p for one in unfit for p in one.cannot)))}"
     if best.way is ColourWay.AS_IT_IS:
@@ -342,14 +365,10 @@ def _cautions(options: Sequence[ColourOption]) -> Iterator[Caution]:
     found = dict.fromkeys(
         caution for one in options for change in (one.there, one.back) for caution in change.cautions
     )
-    rules = [
-        caution
-        for one in options
-        for change in (one.there, one.back)
-        if change.never is not None
-        for caution in change.cautions[:1]
-    ]
-    yield from dict.fromkeys(rules)
+    rules = _rules(options)
+    yield from rules
+    unsaid = [one for one in found if is_of_resin_unsaid(one)]
+    yield from unsaid
     if options[0].harder:
         yield Caution(
             f"{options[0].plastic.name} is dark: sinks, flow lines and flash are seen less well on it.",
@@ -360,5 +379,11 @@ def _cautions(options: Sequence[ColourOption]) -> Iterator[Caution]:
             "Parts in another colour are tagged at the press or destroyed: they get mixed up, and out.",
             PRACTICE,
         )
-    yield from (one for one in found if one not in rules and one != AT_THE_PRESS)
+    yield from (one for one in found if one not in (*rules, *unsaid, AT_THE_PRESS))
     yield AT_THE_PRESS
+
+
+def _rules(options: Sequence[ColourOption]) -> tuple[Caution, ...]:
+    """Of resins that would meet on any of the ways and never must."""
+    changes = [change for one in options for change in (one.there, one.back) if change.never is not None]
+    return tuple(dict.fromkeys(change.cautions[0] for change in changes))

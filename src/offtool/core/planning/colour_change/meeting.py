@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from offtool.core.values import Caution
-from offtool.handbook.colour_changes import BETWEEN, never_together, same_resin
+from offtool.handbook.colour_changes import BETWEEN, TENDER, families, never_together, same_resin
 from offtool.handbook.defects import PRACTICE
 
 NOT_SAID = Caution(
@@ -13,6 +13,11 @@ NOT_SAID = Caution(
     "barrel.",
     PRACTICE,
 )
+
+
+def is_of_resin_unsaid(caution: Caution) -> bool:
+    """Whether a caution asks for a resin that nobody has said."""
+    return NOT_SAID.text[1:] in caution.text
 
 
 def about_meeting(
@@ -31,14 +36,20 @@ def _about(old_resin: str, new_resin: str, old_name: str, new_name: str) -> Iter
     if rule is not None:
         yield Caution(f"{one} and {other}: {rule.why}. {rule.do}", rule.source)
         return
-    if bool(old_resin.strip()) != bool(new_resin.strip()):
+    if not one and not other:
+        yield NOT_SAID
+        return
+    if not one or not other:
         unknown = new_name if old_resin.strip() else old_name
         yield Caution(f"{unknown}: {NOT_SAID.text[0].lower()}{NOT_SAID.text[1:]}", PRACTICE)
         return
     if not same_resin(old_resin, new_resin):
+        tender = sorted((families(old_resin) ^ families(new_resin)) & TENDER)
+        heat = "".join(f" {resin} breaks down in heat, and its gas hurts: all of it out before a zone is "
+                       "heated up, and zones down before it goes in." for resin in tender)  # fmt: skip
         yield Caution(
             f"{one} and {other}: set the zones to what both bear; where their melt temperatures do "
             f"not meet, run {BETWEEN} or PP through between them, then raise or lower the zones. Half as "
-            "much again to twice as much goes through as for a colour alone.",
+            f"much again to twice as much goes through as for a colour alone.{heat}",
             PRACTICE,
         )

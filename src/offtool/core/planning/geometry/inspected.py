@@ -24,6 +24,7 @@ class FaultKind(StrEnum):
 
     OPEN = "open edges"
     CROSSING = "faces that pass through each other"
+    NESTED = "bodies inside others"
     SHEET = "sheets without thickness"
     MANY = "edges where more than two faces meet"
     TURNED = "faces turned the wrong way"
@@ -33,6 +34,10 @@ class FaultKind(StrEnum):
     FOLDED = "faces folded onto each other"
     FLAT = "faces without area"
     GAPS = "gaps between corners"
+
+
+COUNTED_TWICE = (FaultKind.CROSSING, FaultKind.NESTED)
+"""What leaves a volume, of which some counts twice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +77,7 @@ class MeshFindings:
     def has_inside(self) -> bool:
         """Whether there is a volume at all, be it one that counts some of it twice."""
         return all(
-            Number.VOLUME not in fault.spoils for fault in self.faults if fault.kind is not FaultKind.CROSSING
+            Number.VOLUME not in fault.spoils for fault in self.faults if fault.kind not in COUNTED_TWICE
         )
 
     @property

@@ -53,6 +53,7 @@ def inspect_mesh(mesh: Mesh) -> Inspected:
     faults = (
         *_holes(turned, edges),
         *_crossings(turned, edges, rays),
+        *_nested(wound),
         *_sheets(turned, cleaned.sheets),
         *_many(turned, edges),
         *_wrong_way(wound),
@@ -176,6 +177,19 @@ def _crossings(mesh: Mesh, edges: Edges, rays: Rays) -> Iterator[MeshFault]:
         "counts twice, and walls end inside the part",
         remedy=f"unite the bodies in the drawing, then {EXPORT}",
     )
+
+
+def _nested(wound: Wound) -> Iterator[MeshFault]:
+    if wound.nested:
+        yield MeshFault(
+            kind=FaultKind.NESTED,
+            count=wound.nested,
+            where_mm=None,
+            spoils=(Number.VOLUME, Number.WEIGHT, Number.SURFACE, Number.WALL),
+            words=f"{_counted(wound.nested, 'body', 'bodies')} inside another, looking outwards as it does: "
+            "a hollow turned the wrong way, or a second part, and it counts twice",
+            remedy="cut the hollow out of the solid, or leave the inner body out",
+        )
 
 
 def _sheets(mesh: Mesh, sheets: int) -> Iterator[MeshFault]:

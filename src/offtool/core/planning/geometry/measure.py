@@ -16,7 +16,7 @@ from offtool.core.planning.geometry.walls import POINTS, WallFinding, WallMap, f
 from offtool.core.values import Caution, ImpossibleInput
 from offtool.handbook.defects import PRACTICE
 
-METHOD = "part geometry 1"
+METHOD = "part geometry 2"
 """What a stored result names; it changes whenever a number does."""
 MM3_PER_CM3 = 1000.0
 UPRIGHT = 0.01

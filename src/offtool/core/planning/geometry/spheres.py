@@ -25,6 +25,10 @@ FACING = float(np.radians(33))
 neighbour does, 45° off."""
 AS_GOOD = 1.05
 """The sphere is held straight ahead, too, where that would allow it to be no larger than so many times."""
+AT_ONCE = 20_000
+"""Rays of one call, about: fewer cost more for the call than for the rays."""
+ROUNDED = 1.001
+"""A ray goes on a little behind the place that would matter: its reach is in single precision."""
 
 
 def largest_spheres(
@@ -37,42 +41,52 @@ def largest_spheres(
     """
     frame = normals, *_across(normals)
     starts = points - normals * rays.step
-    size = np.full(len(points), np.inf)
-    ahead = np.full(len(points), np.inf)
+    size, ahead = np.full(len(points), np.inf), np.full(len(points), np.inf)
     best_angle, best_turn = np.zeros(len(points)), np.zeros(len(points))
-    for angle, turn in _bundle(bundle):
-        through = _through(starts, frame, np.full(len(points), angle), np.full(len(points), turn), rays)
-        if angle <= FACING:
-            ahead = np.minimum(ahead, through)
-        best_angle[through < size], best_turn[through < size] = angle, turn
-        size = np.minimum(size, through)
+    angles, turns = _bundle(bundle)
+    for some in _batches(len(angles), len(points)):
+        angle, turn = angles[some, None], turns[some, None]
+        through = _through(starts, frame, angle, turn, AS_GOOD * size, rays)
+        ahead = np.minimum(ahead, through[angles[some] <= FACING].min(axis=0, initial=np.inf))
+        _follow(through, size, ((best_angle, angle), (best_turn, turn)))
     for width in CLOSER:
-        size = _closer(starts, frame, best_angle, best_turn, size, width, rays)
+        _closer(starts, frame, best_angle, best_turn, size, width, rays)
     return size, np.asarray((ahead <= AS_GOOD * size) & np.isfinite(size))
 
 
-def _bundle(many: int) -> Iterator[tuple[float, float]]:
+def _bundle(many: int) -> tuple[Floats, Floats]:
     """Angle from straight ahead and turn about it, evenly over the bundle, straight ahead first."""
-    yield 0.0, 0.0
+    share = (np.arange(many) + 0.5) / many
+    angle = np.arccos(1 - share * (1 - np.cos(WIDEST)))
     golden = np.pi * (3 - np.sqrt(5))
-    for i in range(many):
-        share = (i + 0.5) / many
-        yield float(np.arccos(1 - share * (1 - np.cos(WIDEST)))), float(golden * i)
+    return np.concatenate([[0.0], angle]), np.concatenate([[0.0], golden * np.arange(many)])
+
+
+def _batches(many: int, points: int) -> Iterator[slice]:
+    """So many directions at once that the rays are worth a call: all of them for few points, one for many."""
+    step = max(AT_ONCE // max(points, 1), 1)
+    yield from (slice(start, min(start + step, many)) for start in range(0, many, step))
 
 
 def _through(
-    starts: Floats, frame: tuple[Floats, Floats, Floats], angle: Floats, turn: Floats, rays: Rays
+    starts: Floats,
+    frame: tuple[Floats, Floats, Floats],
+    angle: Floats,
+    turn: Floats,
+    allowed: Floats,
+    rays: Rays,
 ) -> Floats:
-    """The diameter of the sphere through what a ray meets."""
+    """The diameter of the sphere through what each ray meets: a row a direction, a column a point.
+
+    A ray ends where the sphere would be larger than `allowed`; it is infinite then.
+    """
     ahead, right, up = frame
-    sine = np.sin(angle)
-    way = (
-        -ahead * np.cos(angle)[:, None]
-        + right * (sine * np.cos(turn))[:, None]
-        + up * (sine * np.sin(turn))[:, None]
-    )
-    _, far = rays.first(starts, way)
-    return np.maximum(far, 0.0) / np.cos(angle) + rays.step
+    sine, cosine = np.sin(angle)[..., None], np.cos(angle)
+    across, along = sine * np.cos(turn)[..., None], sine * np.sin(turn)[..., None]
+    way = -ahead * cosine[..., None] + right * across + up * along
+    reach = (allowed * cosine * ROUNDED + 2 * rays.step).ravel()
+    _, far = rays.first(np.broadcast_to(starts, way.shape).reshape(-1, 3), way.reshape(-1, 3), reach)
+    return np.maximum(far.reshape(way.shape[:-1]), 0.0) / cosine + rays.step
 
 
 def _closer(
@@ -83,21 +97,26 @@ def _closer(
     size: Floats,
     width: float,
     rays: Rays,
-) -> Floats:
-    """The smallest sphere over a ring of rays about the one that decided; `angle` and `turn` follow it."""
-    middle_angle, middle_turn = angle.copy(), turn.copy()
-    for i in range(RING):
-        step, around = width * np.cos(2 * np.pi * i / RING), width * np.sin(2 * np.pi * i / RING)
-        a = middle_angle + step
-        t = middle_turn + around / np.maximum(np.sin(middle_angle), 0.1)
-        is_inside = (np.abs(a) <= WIDEST) & np.isfinite(size)
-        rows = np.flatnonzero(is_inside)
-        some = tuple(part[rows] for part in frame)
-        through = _through(starts[rows], some, a[rows], t[rows], rays)  # type: ignore[arg-type]
-        is_smaller = through < size[rows]
-        better = rows[is_smaller]
-        size[better], angle[better], turn[better] = through[is_smaller], a[better], t[better]
-    return size
+) -> None:
+    """A ring of rays about the one that decided; `size`, `angle` and `turn` follow the smallest sphere."""
+    round_it = 2 * np.pi * np.arange(RING)[:, None] / RING
+    ring_angle = angle + width * np.cos(round_it)
+    ring_turn = turn + width * np.sin(round_it) / np.maximum(np.sin(angle), 0.1)
+    for some in _batches(RING, len(starts)):
+        a, t = ring_angle[some], ring_turn[some]
+        through = _through(starts, frame, a, t, size, rays)
+        through[np.abs(a) > WIDEST] = np.inf
+        _follow(through, size, ((angle, a), (turn, t)))
+
+
+def _follow(through: Floats, size: Floats, seen: tuple[tuple[Floats, Floats], ...]) -> None:
+    """Take over the first of the smallest spheres where it is smaller than before, and how it was seen."""
+    first = np.argmin(through, axis=0)
+    column = np.arange(len(size))
+    better = np.flatnonzero(through[first, column] < size)
+    size[better] = through[first[better], better]
+    for kept, tried in seen:
+        kept[better] = np.broadcast_to(tried, through.shape)[first[better], better]
 
 
 def _across(normals: Floats) -> tuple[Floats, Floats]:

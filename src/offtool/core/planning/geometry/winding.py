@@ -9,6 +9,12 @@ import numpy as np
 from offtool.core.planning.geometry.edges import Edges
 from offtool.core.planning.geometry.mesh import Flags, Floats, Indices, Mesh
 
+MOST_ASKED = 50
+PLACES = 4
+"""Places of a body that are asked whether they lie inside another: it does where all do."""
+DEEP = 1e-4
+"""So deep inside it, as a share of its size."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wound:
@@ -22,6 +28,8 @@ class Wound:
     """Triangles that ran against most of their neighbours."""
     inside_out: int
     """Bodies that were turned as a whole."""
+    nested: int
+    """Bodies that lie inside another and look outwards as it does."""
     one_sided: int
     """Bodies that have no inside at all, as a band that is twisted once."""
 
@@ -32,13 +40,14 @@ def wind(mesh: Mesh, edges: Edges) -> Wound:
     bodies, body = _components(len(mesh.faces), left, right)
     flip, one_sided = _to_flip(len(mesh.faces), left, right, agree, body)
     faces = np.where(flip[:, None], mesh.faces[:, ::-1], mesh.faces)
-    faces, inside_out = _outwards(mesh, faces, body, bodies)
+    faces, inside_out, nested = _outwards(mesh, faces, body, bodies)
     return Wound(
         faces=faces,
         body=body,
         bodies=bodies,
         turned=int(flip.sum()),
         inside_out=inside_out,
+        nested=nested,
         one_sided=one_sided,
     )
 
@@ -81,26 +90,66 @@ def _to_flip(count: int, left: Indices, right: Indices, agree: Flags, body: Indi
     return flip, len(np.unique(body[has_no_side]))
 
 
-def _outwards(mesh: Mesh, faces: Indices, body: Indices, bodies: int) -> tuple[Indices, int]:
-    """Bodies that are inside out turned; one that lies within the box of another may be a hollow and stays.
+def _outwards(mesh: Mesh, faces: Indices, body: Indices, bodies: int) -> tuple[Indices, int, int]:
+    """Bodies that are inside out turned, unless they lie inside another: those are its hollows.
 
-    Where the whole has a negative volume, all is turned first.
+    Where the whole has a negative volume, all is turned first. Returned last: bodies that lie inside another
+    and look outwards, so that what they hold counts twice.
     """
     volume = _volumes(mesh, faces, body, bodies)
     turned = 0
     if volume.sum() < 0:
         faces, volume, turned = faces[:, ::-1], -volume, bodies
-    if not (volume < 0).any():
-        return np.ascontiguousarray(faces), turned
-    low, high = _boxes(mesh, body, bodies)
-    wrong = [
-        one
-        for one in np.flatnonzero(volume < 0)
-        if not ((low <= low[one]) & (high >= high[one]) & (volume > 0)[:, None]).all(axis=1).any()
-    ]
-    if wrong:
+    depth = _depths(mesh, faces, body, volume)
+    wrong = np.flatnonzero((volume < 0) & (depth < 1))
+    if len(wrong):
         faces = np.where(np.isin(body, wrong)[:, None], faces[:, ::-1], faces)
-    return np.ascontiguousarray(faces), turned + len(wrong)
+    return np.ascontiguousarray(faces), turned + len(wrong), int(((volume > 0) & (depth > 0)).sum())
+
+
+def _depths(mesh: Mesh, faces: Indices, body: Indices, volume: Floats) -> Indices:
+    """In how many others each body lies, hollows taken off; asked only of one within the box of another.
+
+    Of very many only the largest are asked; of the rest one that looks inwards is taken for a hollow.
+    """
+    depth = np.zeros(len(volume), dtype=np.int64)
+    if len(volume) == 1:
+        return depth
+    low, high = _boxes(mesh, body, len(volume))
+    asked = 0
+    for one in np.argsort(-np.abs(volume)):
+        holds = ((low <= low[one]) & (high >= high[one])).all(axis=1)
+        holds[one] = False
+        if not holds.any():
+            continue
+        asked += 1
+        if asked > MOST_ASKED:
+            depth[one] = int(volume[one] < 0)
+            continue
+        own, around = faces[body == one], faces[holds[body]]
+        depth[one] = min(_times_around(mesh, around, place) for place in _places_in(mesh, own, volume[one]))
+    return depth
+
+
+def _places_in(mesh: Mesh, faces: Indices, volume: float) -> Floats:
+    """A few places just inside a body, so that none lies on another that it touches."""
+    rows = np.linspace(0, len(faces) - 1, PLACES).astype(np.int64)
+    some = mesh.with_faces(faces[rows])
+    inwards = -some.normals if volume > 0 else some.normals
+    return np.asarray(np.mean(some.corners(), axis=0) + DEEP * mesh.with_faces(faces).size_mm * inwards)
+
+
+def _times_around(mesh: Mesh, faces: Indices, point: Floats) -> int:
+    """How often closed faces go round a point that does not lie on them.
+
+    Their solid angles, by the formula of Van Oosterom and Strackee, over 4 pi.
+    """
+    a, b, c = (mesh.vertices[faces[:, i]] - point for i in range(3))
+    la, lb, lc = (np.linalg.norm(one, axis=1) for one in (a, b, c))
+    volume = np.einsum("ij,ij->i", a, np.cross(b, c))
+    ab, bc, ca = (np.einsum("ij,ij->i", one, two) for one, two in ((a, b), (b, c), (c, a)))
+    angle = 2 * np.arctan2(volume, la * lb * lc + ab * lc + bc * la + ca * lb)
+    return int(np.rint(angle.sum() / (4 * np.pi)))
 
 
 def _volumes(mesh: Mesh, faces: Indices, body: Indices, bodies: int) -> Floats:

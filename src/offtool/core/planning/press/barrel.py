@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from offtool.core.formulas import formula
 from offtool.core.planning.bracket import Bracket
@@ -173,7 +173,7 @@ def residence_time(
         shots_in_barrel=shots,
         least_s=least,
         most_s=most,
-        cautions=(FROM_PELLETS, *((GASES,) if found.suffers_heat else ())),
+        cautions=(FROM_PELLETS, *_gases(found)),
     )
 
 
@@ -216,7 +216,7 @@ def check_residence(press: PressFacts, tool: ToolFacts, cycle_s: Bracket | None)
         *absent((None if cycle_s is None else 0.0, "thickest wall", Knows.PART)),
     )
     if missing or resin is None or shot is None or press.barrel_g is None or cycle_s is None:
-        return not_known(FitQuestion.RESIDENCE, "min", missing)
+        return replace(not_known(FitQuestion.RESIDENCE, "min", missing), cautions=_gases(resin))
     per_s = residence_time(shot, barrel_g=press.barrel_g, cycle_s=1.0, resin=resin.code).time_s
     needed = (cycle_s.low * per_s * LESS / 60, cycle_s.high * per_s * MORE / 60)
     least, most = (one / 60 for one in resin.residence_s)
@@ -233,7 +233,7 @@ def check_residence(press: PressFacts, tool: ToolFacts, cycle_s: Bracket | None)
         advice=_too_long(verdict),
         source=resin.residence_source,
         unusual="little time to melt" if needed[1] < least else "",
-        cautions=(*_short(needed, least), FROM_PELLETS, *((GASES,) if resin.suffers_heat else ())),
+        cautions=(*_short(needed, least), FROM_PELLETS, *_gases(resin)),
     )
 
 
@@ -244,6 +244,11 @@ def _missing(press: PressFacts, tool: ToolFacts, resin: MouldingResin | None) ->
         (None if resin is None else 0.0, f"resin ({tool.resin or 'blank'} is not on the list)", Knows.RESIN),
         (press.barrel_g, f"barrel of {press.code}", Knows.PRESS),
     )
+
+
+def _gases(resin: MouldingResin | None) -> tuple[Caution, ...]:
+    """Said whatever else is missing."""
+    return (GASES,) if resin is not None and resin.suffers_heat else ()
 
 
 def _too_long(verdict: Verdict) -> str:

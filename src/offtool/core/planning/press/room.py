@@ -75,14 +75,14 @@ def _way(wide: float, high: float, across: float, upright: float, way: str) -> F
     else:
         verdict, said = Verdict.FAILS, f"{way}, {wide:g} do not pass between {across:g} mm"
         advice = "a press with more room between its bars; or without them"
-    spare = (
-        min(spare_wide / across, spare_high / upright) if verdict is Verdict.HOLDS else spare_wide / across
-    )
+    # where it passes between both pairs, the tighter one is shown; else the one that decides
+    directions = [(spare_wide / across, wide, across), (spare_high / upright, high, upright)]
+    spare, size, between = min(directions) if verdict is Verdict.HOLDS else directions[0]
     return FitCheck(
         question=FitQuestion.TIE_BARS,
         unit="mm",
-        needed=(wide + 2 * BESIDE_MM,) * 2,
-        can=(0.0, across),
+        needed=(size + 2 * BESIDE_MM,) * 2,
+        can=(0.0, between),
         verdict=verdict,
         margin=spare,
         words=said,
