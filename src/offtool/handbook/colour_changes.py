@@ -8,6 +8,7 @@ light to dark, 6 to 12 from dark to light.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -132,29 +133,82 @@ BETWEEN = "PE-HD"
 
 _WORDS: Mapping[str, str] = MappingProxyType(
     {
-        "ACETAL": "POM",
-        "POLYACETAL": "POM",
-        "POLYOXYMETHYLENE": "POM",
         "VINYL": "PVC",
         "POLYVINYL": "PVC",
-        "POLYVINYLCHLORIDE": "PVC",
         "NYLON": "PA",
         "POLYAMIDE": "PA",
+        "POLYAMID": "PA",
         "POLYCARBONATE": "PC",
+        "POLYCARBONAT": "PC",
+        "POLYPROPYLENE": "PP",
+        "POLYPROPYLEN": "PP",
+        "POLYETHYLENE": "PE",
+        "POLYETHYLEN": "PE",
+        "POLYSTYRENE": "PS",
+        "POLYSTYROL": "PS",
+        "HDPE": "PE",
+        "LDPE": "PE",
+        "LLDPE": "PE",
+        "HIPS": "PS",
+        "GPPS": "PS",
+        "ACRYLIC": "PMMA",
+        "聚丙烯": "PP",
+        "聚乙烯": "PE",
+        "聚苯乙烯": "PS",
     }
 )
-_HOLDS = ("POM", "PVC", "PBT", "PET")
-"""Anywhere in a word: UPVC, RPET, PVC30."""
-_PA = re.compile(r"R?PA\d*")
+"""Whole words, in capitals."""
+_HOLDS: Mapping[str, str] = MappingProxyType(
+    {
+        "POM": "POM",
+        "ACETAL": "POM",
+        "POLYOXYMETHYLEN": "POM",
+        "聚甲醛": "POM",
+        "赛钢": "POM",
+        "塑钢": "POM",
+        "PVC": "PVC",
+        "POLYVINYLCHLORID": "PVC",
+        "聚氯乙烯": "PVC",
+        "PBT": "PBT",
+        "PET": "PET",
+        "聚碳酸酯": "PC",
+        "聚酰胺": "PA",
+        "尼龙": "PA",
+    }
+)
+"""Anywhere in a word: UPVC, RPET, PVC30, Acetalharz."""
+_CODE = re.compile(r"R?([A-Z]+)(?:\d.*)?")
+"""A code with what is often written to it: rABS, PA66, PP30."""
+_KNOWN = frozenset(
+    {
+        *("ABS", "ASA", "SAN", "PS", "PMMA", "PE", "PP", "COC", "COP", "CA", "CAB", "CAP", "EVA", "PLA"),
+        *("TPE", "TPU", "TPS", "TPV", "TPC", "TPO", "SEBS", "SBS", "PPE", "PPO", "PEI", "PES", "PESU"),
+        *("PA", "PC", "PBT", "PET", "PPA", "PPS", "PSU", "PPSU", "PEEK", "LCP", "POM", "PVC"),
+        *("MABS", "SB", "SMA", "PVDF", "PFA", "FEP", "PARA", "PEBA", "PCTG", "PETG"),
+    }
+)
+"""Families that are known by their code, as in ISO 1043-1 and in common use; from memory."""
 
 
 def families(resin: str) -> frozenset[str]:
     """The families that a resin's name or code speaks of, such as POM for "acetal" or "POM-C"."""
     found = set()
-    for word in filter(None, re.split(r"[^A-Z0-9]+", resin.upper())):
-        held = next((one for one in _HOLDS if one in word), "")
-        found.add(_WORDS.get(word) or held or ("PA" if _PA.fullmatch(word) else word))
+    for word in filter(None, re.split(r"[\W_]+", unicodedata.normalize("NFKC", resin).upper())):
+        held = next((family for part, family in _HOLDS.items() if part in word), "")
+        code = _CODE.fullmatch(word)
+        found.add(_WORDS.get(word) or held or (code[1] if code and code[1] in _KNOWN else word))
     return frozenset(found)
+
+
+def is_known_resin(resin: str) -> bool:
+    """Whether a name speaks of any family that is known; nothing can be said of what another may follow."""
+    return bool(families(resin) & _KNOWN)
+
+
+def unknown_resins(*resins: str) -> tuple[str, ...]:
+    """Those that are said and not known, each once."""
+    said = dict.fromkeys(one.strip() for one in resins)
+    return tuple(one for one in said if one and not is_known_resin(one))
 
 
 def same_resin(one: str, other: str) -> bool:

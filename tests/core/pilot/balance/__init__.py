@@ -1,0 +1,1 @@
+"""Line balance against published optima, against all possible lines, and against laws."""
