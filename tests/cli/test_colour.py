@@ -57,6 +57,11 @@ def test_pom_after_pvc_is_the_first_line(run: Run, shop: str) -> None:
     assert out.startswith("Before all else: POM and PVC-P: POM and PVC must never meet")
 
 
+def test_a_decimal_comma_is_as_good_as_a_point(run: Run, shop: str) -> None:
+    comma, point = (run("colour", shop, "P1", "--limit", one, *ON, "--json").json for one in ("0,5", "0.5"))
+    assert comma == point
+
+
 def test_colours_are_named_or_typed(run: Run, shop: str) -> None:
     out = run("colour", shop, "P1", "--from", "yellow", "--to", "28, 2, −15", "--to-resin", "ABS", *ON).out
     assert "until the colour 28, 2, −15 is inside" in out.replace("\n", " ")
@@ -85,6 +90,8 @@ def test_measured_shots_are_shown_then_kept_then_set_aside(run: Run, shop: str, 
         (("P1", "--keep"), 2, "--read"),
         (("--set-aside", "x"), 2, "name the press"),
         (("P1", "--shot-g", "0"), 2, "--shot-g"),
+        (("P1", "--shot-g", "0,0"), 2, "is not above 0"),
+        (("P1", "--trial-shots", "0,5"), 2, "is below 1"),
     ],
 )
 def test_what_cannot_be_is_refused(run: Run, shop: str, words: tuple[str, ...], code: int, said: str) -> None:

@@ -103,6 +103,28 @@ def test_what_cannot_be_is_refused_in_words(run: Run, plate: Path, words: tuple[
     assert said in answer.err
 
 
+def test_a_part_without_a_shape_names_the_command_that_reads_one(run: Run, flipper: str, plate: Path) -> None:
+    reads = f"offtool part {flipper} P1 --mesh FILE"
+    assert reads in run("part", flipper).out
+    run("part", flipper, "P1", "--mesh", plate, "--unit", "mm", "--keep")
+    assert reads not in run("part", flipper).out
+
+
+def test_a_shape_that_is_hardly_a_part_is_kept_only_where_it_is_confirmed(
+    run: Run, flipper: str, tmp_path: Path
+) -> None:
+    small = tmp_path / "small.stl"
+    small.write_bytes(trimesh.creation.box((0.9, 0.4, 0.3)).export(file_type="stl"))
+    typed = ("part", flipper, "P1", "--mesh", small, "--unit", "mm")
+    assert "is kept only with --confirm" in run(*typed).out
+    refused = run(*typed, "--keep")
+    assert (refused.exit_code, "hardly a moulded part" in refused.err) == (1, True)
+    assert "no shape yet" in run("part", flipper).out
+    assert run(*typed, "--confirm").exit_code == 2
+    assert run(*typed, "--keep", "--confirm").exit_code == 0
+    assert "that of P1 is doubted" in run("part", flipper).out
+
+
 def test_a_shape_without_its_unit_is_not_kept(run: Run, flipper: str, plate: Path) -> None:
     answer = run("part", flipper, "P1", "--mesh", plate, "--keep")
     assert answer.exit_code == 1

@@ -61,3 +61,26 @@ def test_what_cannot_be_leaves_without_a_file(run: Run, tmp_path: Path) -> None:
     assert run("plan", otter.SLUG, otter.TOOL, "T9", *AT).exit_code == 1
     assert run("plan", *PLACE, "--on", "tomorrow").exit_code == 2
     assert list(tmp_path.glob("**/*.pdf")) == []
+
+
+@pytest.mark.usefixtures("asked")
+def test_without_a_tool_it_lists_the_trials_that_wait(run: Run) -> None:
+    answer = run("plan", otter.SLUG)
+    assert answer.exit_code == 0
+    assert "M2 T2" in answer.out
+    assert f"offtool plan {otter.SLUG} M2 T2 plans it." in " ".join(answer.out.split())
+    assert run("plan", otter.SLUG, "--json").json["requests"][0]["name"] == NAME
+    assert run("plan", otter.SLUG, otter.TOOL).exit_code == 2
+    assert run("plan", otter.SLUG, "--on", ON.isoformat()).exit_code == 2
+
+
+@pytest.mark.usefixtures("asked")
+def test_the_bags_are_counted_once(run: Run) -> None:
+    bring = run("plan", *PLACE, *AT).out.partition("What to bring")[2].partition("What it rests on")[0]
+    assert bring.count(" bags ") == 1
+    assert "--labels" in bring
+
+
+def test_a_programme_without_requests_says_how_one_is_asked_for(run: Run, record: Path) -> None:
+    otter.make_programme()
+    assert f"offtool request {otter.SLUG}" in run("plan", otter.SLUG).out

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from offtool.cli.typeset import columns_of
-from offtool.records.models import Tool
+from offtool.records.models import Press, Tool
 from offtool.steps.fit_presses import fit_presses, fit_tool
 from offtool.steps.plain import as_plain
 from offtool.steps.tool_at_press import ToolTyped
@@ -54,7 +54,7 @@ def test_a_heavier_shot_changes_the_answer_and_not_the_record(run: Run, pressed:
         (("--wall-mm", "2"), 2, "--wall-mm belongs to one tool"),
         (("M1", "--wall-mm", "0"), 1, "must be above 0"),
         (("M77",), 1, "M77"),
-        (("M1", "--wall-mm", "thick"), 2, "not a valid float"),
+        (("M1", "--wall-mm", "thick"), 2, "is no number"),
     ],
 )
 def test_what_cannot_be_is_refused(
@@ -63,6 +63,24 @@ def test_what_cannot_be_is_refused(
     answer = run("presses", pressed, *words)
     assert answer.exit_code == code
     assert said in answer.err
+
+
+def test_without_a_press_the_command_that_writes_one_down_is_named_and_works(run: Run, flipper: str) -> None:
+    adds = f"offtool press {flipper} PRESS --new"
+    for typed in (("presses", flipper), ("presses", flipper, "M1")):
+        assert adds in run(*typed).out
+    assert "offtool press PROGRAMME PRESS --new" in run("colour", flipper).err
+    refused = run("press", flipper, "P9", "--clamp-kn", "500")
+    assert (refused.exit_code, "'P9' --new writes it down" in refused.err) == (1, True)
+    assert not Press.objects.exists()
+    kept = run("press", flipper, "P9", "--new", "--clamp-kn", "500")
+    assert kept.exit_code == 0, kept.err
+    assert "Press P9 is written down." in kept.out
+    assert [(one.code, one.clamp_kn) for one in Press.objects.all()] == [("P9", 500.0)]
+    assert adds not in run("presses", flipper).out
+    again = run("press", flipper, "P9", "--new")
+    assert (again.exit_code, "a press P9 already" in again.err) == (1, True)
+    assert run("press", flipper, "P9", "--new", "--forget", "clamp-kn").exit_code == 2
 
 
 def test_help_has_an_example(run: Run) -> None:

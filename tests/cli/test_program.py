@@ -21,7 +21,19 @@ COMMANDS = sorted(main.commands)
 INSPECTING = {"start", "load", "gauge", "look", "defects", "read", "settle", "inspect", "leave-out"}
 JOINING = {"define-joint", "joint", "define-seam", "seam", "open-piece"}
 SAMPLES = {"archive", "tell-apart", "register", "samples", "saw", "photograph", "sample", "order", "labels"}
-PLANNING = {"part", "press", "tool", "prices", "presses", "colour", "jobs", "slots", "request", "plan"}
+PLANNING = {
+    "part",
+    "press",
+    "tool",
+    "prices",
+    "presses",
+    "colour",
+    "jobs",
+    "slots",
+    "request",
+    "plan",
+    "times",
+}
 OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 

@@ -86,6 +86,13 @@ def test_what_cannot_be_is_refused_and_nothing_is_kept(
     assert not TrialRequest.objects.exists()
 
 
+def test_where_nothing_is_asked_for_the_command_that_asks_is_named(run: Run, flipper: str) -> None:
+    asks = f"offtool request {flipper} TOOL TRIAL --for sizes"
+    assert asks in run("request", flipper).out
+    run("request", flipper, "M1", "T5", "--for", "sizes")
+    assert asks not in run("request", flipper).out
+
+
 def test_numbers_of_a_tool_are_kept_forgotten_and_shown_with_what_is_missing(run: Run, flipper: str) -> None:
     kept = run("tool", flipper, "M1", "--wide-mm", "296", "--setup-h", "1", "--feed", "cold runner")
     assert kept.exit_code == 0, kept.err
@@ -146,3 +153,53 @@ def test_prices_are_kept_shown_and_forgotten(run: Run, flipper: str) -> None:
         refused = run("prices", flipper, "--resin", typed)
         assert (refused.exit_code, says in refused.err) == (code, True), refused.err
     assert prices_known(flipper).currency == "USD"
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [("24.12.2026", True), ("24 Dec 2026", True), ("24. Dez 2026", True), ("2026-12-24", True),
+     ("24.12.26", True), ("25/12/2026", False)],
+)  # fmt: skip
+def test_a_day_is_typed_in_the_forms_of_shops(run: Run, flipper: str, typed: str, kept: bool) -> None:
+    asked = run("request", flipper, "M1", "T4", "--for", "sizes", "--due", typed)
+    assert asked.exit_code == 0, asked.err
+    assert (TrialRequest.objects.get().due == date(2026, 12, 24)) == kept
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("01/12/2026", "is 1 December to some and 12 January to others"),
+        ("2026-12-24 06:00", "holds a time; write the day alone, such as 2026-12-24"),
+        ("soon", "is no day; write year-month-day"),
+    ],
+)
+def test_a_day_that_is_none_is_refused_in_plain_words(run: Run, flipper: str, typed: str, says: str) -> None:
+    refused = run("request", flipper, "M1", "T4", "--for", "sizes", "--due", typed)
+    assert (refused.exit_code, says in " ".join(refused.err.split())) == (2, True), refused.err
+    assert not TrialRequest.objects.exists()
+
+
+def test_numbers_take_a_decimal_comma_and_days_their_german_names(run: Run, flipper: str) -> None:
+    run("tell-apart", flipper, "--press", "P6")
+    kept = run("press", flipper, "P6", "--dry-cycle-s", "1,8", "--workdays", "Mo Di Donnerstag Fri")
+    assert kept.exit_code == 0, kept.err
+    press = Press.objects.get()
+    assert (press.dry_cycle_s, press.workdays) == (1.8, "Mon Tue Thu Fri")
+    for typed, says in (
+        ("1,800", "may be 1.800 or 1800"),
+        ("quick", "is no number; write it in digits"),
+        ("nan", "is no number"),
+    ):
+        refused = run("press", flipper, "P6", "--dry-cycle-s", typed)
+        assert (refused.exit_code, says in " ".join(refused.err.split())) == (2, True), refused.err
+    below = run("tell-apart", flipper, "--job", "P6: J1", "--begins", "1.3.2026", "--restart-min", "-1,5")
+    assert (below.exit_code, "is below 0" in below.err) == (2, True), below.err
+
+
+def test_a_resin_that_is_not_known_is_said_where_it_is_typed(run: Run, flipper: str) -> None:
+    asked = run("request", flipper, "M1", "T4", *ASK, "--resin", "XYZ")
+    assert "XYZ is no resin that is known" in " ".join(asked.out.split())
+    run("tell-apart", flipper, "--press", "P6")
+    job = run("tell-apart", flipper, "--job", "P6: J1", "--begins", "2026-03-20", "--resin", "QRS")
+    assert "QRS is no resin that is known" in " ".join(job.out.split())

@@ -91,3 +91,34 @@ def test_what_must_never_meet_stands_before_all_else_and_once(run: Run) -> None:
     said = " ".join(run("slots", otter.SLUG, *AT).out.split())
     assert said.startswith("Before all else: POM and PVC-P")
     assert said.count("must never meet") == 1
+
+
+@pytest.mark.usefixtures("asked")
+@pytest.mark.parametrize("resin", ["XYZ", ""])
+def test_a_job_of_which_no_known_resin_is_said_is_asked_before_a_slot_is_agreed(run: Run, resin: str) -> None:
+    Job.objects.update(resin=resin)
+    run_job("P2", resin=resin)
+    said = " ".join(run("slots", otter.SLUG, *AT).out.split())
+    todo = said.split("What to do")[1].split("Trials, in order of time")[0]
+    assert todo.index("find out the resin first") < todo.index("Agree")
+
+
+@pytest.mark.usefixtures("asked")
+def test_jobs_that_stay_out_are_named_with_what_was_kept(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "jobs.csv"
+    file.write_text("job,press,begins,resin\nJ-8,P1,01/12/2026,PP\nJ-9,P2,2026-04-13 06:00,PP\n")
+    said = "1 job is left out: J-8; its press looks free."
+    assert said in " ".join(run("jobs", otter.SLUG, file).out.split())
+    kept = " ".join(run("jobs", otter.SLUG, file, "--keep", "--leave-out").out.split())
+    assert f"1 refused cell left out. {said}" in kept
+    assert "the time is left out: the record keeps days" in kept
+    assert not Job.objects.filter(code="J-8").exists()
+
+
+@pytest.mark.usefixtures("asked")
+def test_a_job_that_ends_before_it_begins_is_not_counted_as_understood(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "jobs.csv"
+    file.write_text("job,press,begins,ends,resin\nJ-8,P2,2026-04-13,2026-04-01,PP\n")
+    said = " ".join(run("jobs", otter.SLUG, file).out.split())
+    assert "0 jobs understood" in said
+    assert "J-8 ends before it begins" in said

@@ -9,12 +9,14 @@ from pathlib import Path
 
 import pytest
 
+from offtool.core.planning.shots import shots_to_run
 from offtool.core.values import Caution
 from offtool.handbook.colour_changes import NEVER_TOGETHER
 from offtool.handbook.defects import AT_THE_PRESS
 from offtool.handbook.terms import TrialPurpose
 from offtool.handbook.trial_purposes import SETTINGS_TO_WRITE
 from offtool.reports.trial_request import MOST_CAUTIONS, MOST_STEPS, trial_request
+from offtool.reports.trial_words import shots_in_words, unbroken
 from offtool.steps.plan_found import RunStep, ToConfirm, TrialPlanned
 from tests.reports import plans
 from tests.reports.test_joints_report import HOSTILE
@@ -116,3 +118,36 @@ def test_names_of_users_are_text_and_nothing_else(name: str, tmp_path: Path) -> 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
     assert trial_request(plans.planned()) == trial_request(plans.planned())
+
+
+def test_a_slot_that_is_open_has_lines_for_day_hour_and_press(tmp_path: Path) -> None:
+    open_ = replace(plans.PRESS, starts_at=None, fixed=False)
+    assert "Agreed for" in read(plans.planned(press=open_), tmp_path)
+    assert "Agreed for" in read(plans.planned(press=None, colour=None), tmp_path)
+    assert "Agreed for" not in read(plans.planned(), tmp_path)
+
+
+def test_a_tool_without_name_and_steel_leaves_no_gap(tmp_path: Path) -> None:
+    said = read(plans.planned(tool_name="", state=""), tmp_path)
+    assert "M3, steel: state not recorded" in said
+    assert "M3 ," not in said
+
+
+def test_a_number_and_its_unit_stay_on_one_line() -> None:
+    assert unbroken("5 h 51 min (3 h to 9 h 2 min), 2.1 kg") == (
+        "5\u00a0h\u00a051\u00a0min (3\u00a0h to 9\u00a0h\u00a02\u00a0min), 2.1\u00a0kg"
+    )
+
+
+def test_what_makes_the_number_of_shots_wide_is_said() -> None:
+    wide = shots_to_run(["sizes"], cycle_s=7.5, quickest_cycle_s=3.0)
+    assert shots_in_words(wide).endswith(": 10 to 600 until it has settled, weigh them)")
+    learned = shots_to_run(["sizes", "assembly"], cycle_s=25.0, settles_after=12)
+    assert "until it has settled" not in shots_in_words(learned)
+
+
+def test_the_last_steps_are_never_left_out(tmp_path: Path) -> None:
+    found = plans.planned()
+    first, last = found.steps[0], RunStep(do="STOP: empty it before the job comes back", because="")
+    said = read(replace(found, steps=(*[first] * 30, last, first, first)), tmp_path)
+    assert last.do in said

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 
+from offtool.core.planning.geometry.inspected import MeshFault
 from offtool.handbook.terms import Feed
 from offtool.records.models import Part, Press, PressHolds, Tool
 
@@ -43,6 +44,14 @@ class Measured:
     volume_mm3: float | None = 6_000.0
     surface_mm2: float = 6_000.0
     walls: Walls | None = Walls()
+    box_mm: tuple[float, float, float] = (60.0, 50.0, 2.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """What was found of a mesh: nothing wrong, unless said."""
+
+    faults: tuple[MeshFault, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +64,8 @@ class Shape:
     thickest_mm: float | None = 2.0
     median_mm: float | None = 2.0
     geometry: Measured = Measured()
+    findings: Inspected = Inspected()
+    part: str = "P1"
 
 
 def shaped(monkeypatch: pytest.MonkeyPatch, shape: Shape | None) -> None:

@@ -157,3 +157,10 @@ def test_several_waiting_trials_are_named_in_one_sentence() -> None:
     found = requests_known(SLUG)
     assert found.headline == "2 trials wait for a press: M2 T4 and M3 T4."
     assert [one.tool for one in found.requests] == ["M2", "M3"]
+
+
+@pytest.mark.parametrize(("resin", "is_known"), [("XYZ", False), ("", True), ("PC+ABS", True)])
+def test_a_resin_that_is_not_known_is_not_taken_in_silence(resin: str, is_known: bool) -> None:
+    kept = ask_for_trial(SLUG, replace(SAID, resin=resin), by="ida")
+    assert (kept.cautions == ()) == is_known
+    assert all(resin in one.text for one in kept.cautions)

@@ -6,9 +6,9 @@ from itertools import permutations
 
 import pytest
 
-from offtool.handbook.colour_changes import never_together
+from offtool.handbook.colour_changes import is_known_resin, never_together
 from offtool.handbook.moulding import MOULDING_RESINS
-from offtool.steps.barrel_first import barrel_steps
+from offtool.steps.barrel_first import NOTHING_TO_DO, barrel_steps
 
 PRESS = "80 t"
 
@@ -48,3 +48,28 @@ def test_every_tender_resin_after_one_that_runs_hotter_than_it_bears_has_a_step_
         is_hot = new.suffers_heat and old.melt_c[1] > new.melt_c[2]
         has_rule = never_together(old.code, new.code) is not None
         assert bool(found.before) == (is_hot and not has_rule), (old.code, new.code)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [("PVC-P", "XYZ"), ("XYZ", "POM"), ("XYZ", "QRS"), ("P.V.C.", "POM")]
+)
+def test_a_resin_that_is_not_known_stops_the_trial(old: str, new: str) -> None:
+    found = barrel_steps(old, new, PRESS)
+    assert found.before[0].do.startswith("STOP: find out what ")
+    assert "nobody can say whether" in found.unknown
+
+
+def test_a_resin_after_itself_asks_for_nothing() -> None:
+    assert barrel_steps("XYZ", "xyz", PRESS) == NOTHING_TO_DO
+
+
+@pytest.mark.parametrize(
+    "code", [*MOULDING_RESINS, "PC+ABS", "rABS", "PA66-GF30", "PP30", "聚丙烯", "Polyamid 6"]
+)
+def test_resins_of_the_handbook_and_their_usual_names_are_known(code: str) -> None:
+    assert is_known_resin(code)
+
+
+@pytest.mark.parametrize("code", ["XYZ", "GF30", "7", "P.V.C.", "水"])
+def test_what_names_no_family_is_not_known(code: str) -> None:
+    assert not is_known_resin(code)

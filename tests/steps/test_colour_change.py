@@ -85,6 +85,15 @@ def test_soft_pvc_on_the_press_is_refused_first_for_a_trial_in_pom(tool: Tool) -
     assert cell.never
 
 
+def test_a_resin_that_is_not_known_does_not_follow_at_once(tool: Tool) -> None:
+    coloured.ask(tool, "T5", TrialPurpose.SIZES, resin="XYZ")
+    found = find_change(SLUG, ColourAsked(press="P2", new=f"trial {tool.code} T5"), on=DAY)
+    assert found.headline.startswith(
+        "XYZ is no resin that is known: nobody can say whether it may follow PVC-P"
+    )
+    assert found.actions[0].do == "Find out the resin first: nothing goes in before it is known."
+
+
 def test_what_nobody_has_said_is_named_and_the_rest_stands(tool: Tool) -> None:
     Job.objects.create(press=Press.objects.get(code="P3"), code="J-1", colour="grey", begins=DAY)
     Tool.objects.filter(pk=tool.pk).update(feed="")

@@ -7,6 +7,7 @@ import json
 import pytest
 
 from offtool.core.planning.cycle import cooling_time_cylinder, cooling_time_plate
+from offtool.core.planning.geometry.inspected import FaultKind, MeshFault, Number
 from offtool.core.planning.press import FitQuestion
 from offtool.core.planning.press.barrel import shot_of
 from offtool.core.values import ImpossibleInput, OfftoolError, Verdict
@@ -15,14 +16,25 @@ from offtool.records.models import Cavity, Characteristic, Part, Press, Resin, T
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.cycle_of_tool import cycle_of_tool
 from offtool.steps.fit_found import FitFound
+from offtool.steps.fit_meshes import MESH
 from offtool.steps.fit_presses import fit_presses, fit_tool
-from offtool.steps.fit_sentences import BEST, CHECKS, MESH, NEW_PRESS, PRESS, TOOL
+from offtool.steps.fit_sentences import BEST, CHECKS, NEW_PRESS, PRESS, TOOL
 from offtool.steps.part_wall import PIN_AS_WALL
 from offtool.steps.plain import as_plain
 from offtool.steps.read_readings import TrialAbout, keep_readings
 from offtool.steps.tool_at_press import ToolTyped, press_facts, tool_facts
 from tests.labels import independent
-from tests.steps.pressed import MIDDLE, Measured, Shape, Walls, make_presses, say_it_holds, shaped
+from tests.steps.pressed import (
+    MIDDLE,
+    SMALL,
+    Inspected,
+    Measured,
+    Shape,
+    Walls,
+    make_presses,
+    say_it_holds,
+    shaped,
+)
 from tests.web import otter
 
 SLUG, CODE = otter.SLUG, otter.TOOL
@@ -127,6 +139,45 @@ def test_numbers_that_are_typed_are_tried_said_and_not_kept(
     assert fitted().verdict is Verdict.NOT_SHOWN
     with pytest.raises(ImpossibleInput, match="wall_mm"):
         fitted(ToolTyped(wall_mm=-1.0))
+
+
+def test_an_open_mesh_is_to_be_closed_and_not_the_parts_to_be_weighed(
+    tool: Tool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    spoils = (Number.VOLUME, Number.WEIGHT, Number.WALL)
+    hole = MeshFault(
+        kind=FaultKind.OPEN, count=3, where_mm=None, spoils=spoils, words="3 edges", remedy="close it"
+    )
+    open_ = Shape(weight_g=None, thickest_mm=None, geometry=Measured(walls=None), findings=Inspected((hole,)))
+    shaped(monkeypatch, open_)
+    found = fitted()
+    assert found.actions[0].do == "The mesh of P1 is open: close it and read it again."
+    assert "hickest wall" in found.actions[0].because
+    assert not any("Weigh the parts" in one.do or "Read in" in one.do for one in found.actions)
+    assert "is open: close it" in found.cycle.why_not
+    assert "is open: close it" in fit_presses(SLUG).actions[0].do
+
+
+def test_a_mesh_of_a_size_no_part_has_stands_before_the_press(
+    tool: Tool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shaped(monkeypatch, Shape(geometry=Measured(box_mm=(0.9, 0.4, 0.4))))
+    found = fitted()
+    says = "The mesh of P1 is doubted. 0.9 × 0.4 × 0.4 mm is hardly a moulded part."
+    assert found.headline.startswith(says.replace("P1", found.parts[0].part))
+    assert found.actions[0].leads_to.startswith(MESH)
+    assert any("hardly a moulded part" in str(one) for one in found.cautions)
+    assert fit_presses(SLUG).headline.startswith(found.headline[:20])
+
+
+def test_of_one_tool_that_no_press_holds_it_is_said_in_plain_words(tool: Tool) -> None:
+    Press.objects.exclude(code="P3").delete()
+    assert fit_presses(SLUG).headline == "No press is shown yet to hold the one tool."
+    Press.objects.all().delete()
+    Press.objects.create(programme=tool.programme, code="P1", **SMALL)
+    assert fit_presses(SLUG).headline == f"{CODE} goes on no press here."
+    Tool.objects.create(programme=tool.programme, code="Z9")
+    assert fit_presses(SLUG).headline.startswith("None of 2 tools has a press that is shown to hold it;")
 
 
 def test_a_thick_place_is_said_and_the_wall_decides(tool: Tool, monkeypatch: pytest.MonkeyPatch) -> None:

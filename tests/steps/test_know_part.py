@@ -17,7 +17,7 @@ from offtool.records.queries import newest_mesh
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps import part_geometry
 from offtool.steps.know_part import know_part, know_parts, part_file, part_picture
-from offtool.steps.part_found import MeshKept, PartFound
+from offtool.steps.part_found import MeshKept, PartFound, Weighed
 from offtool.steps.part_geometry import geometry_of_part
 from offtool.steps.plain import as_plain
 from offtool.steps.read_mesh import MeshAbout, keep_mesh_file, measure_file, preview_mesh
@@ -43,12 +43,14 @@ def part(clip: Programme) -> tuple[str, str]:
 
 
 def keep(
-    part: tuple[str, str], content: bytes = PLATE, about: MeshAbout = MM, name: str = "plate.stl"
-) -> MeshKept:
+    part: tuple[str, str], content: bytes = PLATE, about: MeshAbout = MM, name: str = "plate.stl",
+    *, confirmed: bool = False,
+) -> MeshKept:  # fmt: skip
     at = NOW + timedelta(minutes=PartMesh.objects.count())
     return keep_mesh_file(
-        content, name, programme=part[0], part=part[1], about=about, read_at=at, read_by="engineer"
-    )
+        content, name, programme=part[0], part=part[1], about=about, read_at=at, read_by="engineer",
+        confirmed=confirmed,
+    )  # fmt: skip
 
 
 def boss() -> bytes:
@@ -137,13 +139,45 @@ def measured_plate() -> PartFound:
 
 def test_inches_make_a_part_16387_times_as_large(part: tuple[str, str]) -> None:
     small = keep(part).found.known
-    large = keep(part, about=MeshAbout(unit="in")).found.known
+    large = keep(part, about=MeshAbout(unit="in"), confirmed=True).found.known
     assert small is not None
     assert large is not None
     ratio = (large.geometry.volume_mm3 or 0) / (small.geometry.volume_mm3 or 1)
     assert ratio == independent(25.4**3, way="25.4 cubed")
     preview = preview_mesh(PLATE, "p.stl", programme=part[0], part=part[1], about=MeshAbout(unit="in"))
     assert "hardly a moulded part" in preview.cautions[0].text
+
+
+def test_a_size_no_part_has_stands_first_and_is_kept_only_where_it_is_confirmed(
+    part: tuple[str, str],
+) -> None:
+    small = trimesh.creation.box((0.945, 0.354, 0.08)).export(file_type="stl")
+    preview = preview_mesh(small, "small.stl", programme=part[0], part=part[1], about=MM)
+    assert preview.found is not None
+    assert preview.found.headline.startswith("0.945 × 0.354 × 0.08 mm is hardly a moulded part; as cm it is")
+    assert f"as inches it is {0.945 * 25.4:.3g} × {0.354 * 25.4:.3g} × 2.03 mm" in preview.doubt
+    with pytest.raises(CannotKeep, match="hardly a moulded part"):
+        keep(part, small)
+    assert not PartMesh.objects.exists()
+    found = keep(part, small, confirmed=True).found
+    assert found.headline == found.doubt
+    (ask,) = found.actions
+    assert "whether mm is its unit" in ask.do
+    assert f"that of {part[1]} is doubted" in know_parts(part[0]).headline
+
+
+def test_a_mesh_of_another_weight_than_the_scales_told_is_doubted_beyond_twice(
+    part: tuple[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    known = keep(part).found.known
+    assert known is not None
+    assert known.weight_g is not None
+    for times, doubted in ((0.45, True), (0.55, False), (1.9, False), (2.1, True)):
+        weighed = Weighed(weight_g=times * known.weight_g, where="mean of trial T1 of tool M1")
+        monkeypatch.setattr("offtool.steps.know_part.weighed_of", lambda *_, one=weighed: one)
+        found = know_part(*part)
+        assert (found.headline.startswith(f"By its mesh {part[1]} weighs")) is doubted, times
+        assert ("whether it is the shape of" in found.actions[0].do) is doubted
 
 
 def test_the_way_the_tool_opens_decides_the_area(part: tuple[str, str]) -> None:

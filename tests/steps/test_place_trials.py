@@ -9,7 +9,7 @@ import pytest
 from offtool.core.values import ImpossibleInput
 from offtool.handbook.shop_times import ENGINEERS_UNSAID
 from offtool.handbook.terms import TrialPurpose
-from offtool.records.models import Press, TrialRequest
+from offtool.records.models import Press, Programme, Tool, TrialRequest
 from offtool.records.operations import fix_slot, say_engineers, say_press_off
 from offtool.records.queries import find_programme
 from offtool.records.queries.finding import NotInRecord
@@ -17,7 +17,7 @@ from offtool.steps.fix_trial_slot import fix_all, fix_trial, release_trial
 from offtool.steps.place_trials import place_waiting_trials
 from offtool.steps.slots_found import SlotsFound
 from tests.labels import independent
-from tests.steps.asked import NAME, ON, make_asked, run_job
+from tests.steps.asked import NAME, ON, ask, make_asked, run_job
 from tests.web import otter
 
 pytestmark = pytest.mark.django_db
@@ -89,7 +89,7 @@ def test_a_job_of_which_nobody_said_whether_it_may_stop_is_not_stopped_and_that_
     assert found.placed == ()
     assert any("whether J-1 on P1 may be stopped" in one for one in found.missing)
     assert any("may not be stopped" in one for one in found.unplaced[0].because)
-    assert any("agree that it may be stopped" in one for one in found.unplaced[0].remedies)
+    assert any("agree that the job may be stopped" in one for one in found.unplaced[0].remedies)
 
 
 def test_a_job_without_a_margin_is_said_to_count_as_nothing() -> None:
@@ -192,6 +192,127 @@ def test_a_trial_that_does_not_wait_cannot_slip() -> None:
         plan(slip="M9 T1")
 
 
+def ask_next(tool: Tool, **columns: object) -> TrialRequest:
+    return ask(tool, {TrialPurpose.SIZES: None}, name="T3", **{"due": date(2026, 3, 25), **columns})
+
+
+def test_one_trial_without_a_place_is_named_with_the_reason() -> None:
+    make_asked()
+    for press_ in ("P1", "P2"):
+        run_job(press_, may_stop=False)
+    assert plan().headline == (
+        f"{TRIAL} has no place: J-1 on P1 runs without an end and may not be stopped; "
+        "J-1 on P2 runs without an end and may not be stopped."
+    )
+
+
+def test_two_trials_without_a_place_are_neither_placed() -> None:
+    request = make_asked()
+    ask_next(request.tool)
+    for press_ in ("P1", "P2"):
+        run_job(press_, may_stop=False)
+    found = plan()
+    assert found.headline.startswith(f"Neither of the two trials that wait has a place; {TRIAL}: J-1 on P1")
+
+
+def test_trials_of_one_tool_keep_their_order_though_the_later_is_due_first() -> None:
+    request = make_asked()
+    ask_next(request.tool, late_per_day=500.0)
+    run_job("P1")
+    first, second = plan().placed
+    assert (first.name, second.name) == (NAME, "T3")
+    assert first.ends <= second.begins
+
+
+def test_a_tenth_trial_comes_after_the_second() -> None:
+    request = make_asked()
+    ask(request.tool, {TrialPurpose.SIZES: None}, name="T10")
+    assert [one.name for one in plan().placed] == [NAME, "T10"]
+
+
+def test_a_tool_that_hangs_is_not_hung_again_and_its_press_is_not_back_between() -> None:
+    request = make_asked()
+    Press.objects.filter(code="P2").delete()
+    ask_next(request.tool)
+    run_job("P1")
+    first, second = plan().placed
+    assert first.followed_by == second.trial
+    assert second.followed_by == ""
+    assert second.begins == first.last_shot
+    assert (second.first_shot - second.begins).total_seconds() == independent(
+        0.0, way="the tool is in the press and the colour stays: nothing is left to change"
+    )
+    assert first.colour == "orange, as it is on the press"
+    assert second.colour == "orange, as it is on the press"
+
+
+def test_what_the_press_goes_back_to_is_said() -> None:
+    request = make_asked()
+    TrialRequest.objects.filter(pk=request.pk).update(wish="the colour of the product", colour="pearl grey")
+    Press.objects.filter(code="P2").delete()
+    run_job("P1")
+    assert plan().placed[0].colour == "pearl grey, purged; then back to orange"
+
+
+def test_nothing_begins_before_the_present_hour_of_the_first_day() -> None:
+    make_asked()
+    run_job("P1")
+    early = plan(now=at(22, 13)).placed[0]
+    assert early.begins < at(23, 13)
+    late = plan(now=at(23, 13))
+    assert late.placed[0].begins >= at(23, 13)
+    assert any(fact.about == "Now" and "13:00" in fact.says for fact in late.rests_on)
+
+
+def test_due_days_that_are_all_past_are_said() -> None:
+    request = make_asked()
+    assert not any(fact.about == "Due days" for fact in plan().rests_on)
+    TrialRequest.objects.filter(pk=request.pk).update(due=date(2026, 3, 20))
+    said = [fact.says for fact in plan().rests_on if fact.about == "Due days"]
+    assert said == ["all lie before 2026-03-23: every trial is late, agree new days"]
+
+
+def test_a_job_that_is_pushed_back_is_said_and_is_not_in_the_money() -> None:
+    make_asked()
+    Press.objects.filter(code="P2").delete()
+    run_job("P1", ends=date(2026, 3, 25))
+    run_job("P1", code="J-2", begins=date(2026, 3, 26), ends=date(2026, 4, 10), may_stop=False)
+    fix_trial(otter.SLUG, otter.TOOL, NAME, press="P1", starts_at=at(24, 8), by="tester")
+    found = plan()
+    following = next(one for one in found.jobs if one.job == "J-2")
+    assert following.begins_later_h == found.placed[0].stands_h
+    said = [fact.says for fact in found.rests_on if fact.about == "Pushed back"]
+    assert len(said) == 1
+    assert said[0].startswith("J-2 on P1 begins ")
+    assert said[0].endswith("later than said; what that costs is not in the money")
+
+
+def test_money_without_a_currency_says_where_to_give_one() -> None:
+    make_asked()
+    Press.objects.filter(code="P2").delete()
+    run_job("P1")
+    Programme.objects.update(currency="")
+    assert any("offtool prices" in fact.says for fact in plan().rests_on if fact.about == "Money")
+    Programme.objects.update(currency="USD")
+    assert not any(fact.about == "Money" for fact in plan().rests_on)
+
+
+def test_a_job_of_which_only_the_colour_is_said_is_called_by_its_number() -> None:
+    make_asked()
+    Press.objects.filter(code="P2").delete()
+    run_job("P1", code="A-100", product="", what="", colour="koralle")
+    assert plan().placed[0].stops == "job A-100 in koralle"
+
+
+def test_a_colour_that_nobody_named_or_measured_is_told_once() -> None:
+    request = make_asked()
+    TrialRequest.objects.filter(pk=request.pk).update(wish="the colour of the product", colour="")
+    Press.objects.filter(code="P2").delete()
+    run_job("P1")
+    said = [one.text for one in plan().cautions if "is not measured" in one.text]
+    assert any(f"The colour of {TRIAL} is not measured" in one for one in said)
+
+
 def test_without_a_trial_it_says_to_ask_for_one() -> None:
     otter.make_programme()
     found = plan()
@@ -217,7 +338,7 @@ def test_pom_goes_into_a_job_of_pvc_only_after_a_full_purge_there_and_back(purpo
     one = found.placed[0]
     assert one.stops
     assert "as it is on the press" not in one.colour
-    assert one.colour.endswith("only after a full purge")
+    assert one.colour.endswith("only after a full purge; then back to white")
     assert [(each.when, each.old, each.new) for each in one.purges] == [
         ("before", "PVC-P", "POM"),
         ("after", "POM", "PVC-P"),

@@ -104,3 +104,36 @@ def test_gas_of_a_resin_stands_among_the_first_cautions_for_paper_has_room_for_a
     assert found.asked.resin == "POM"
     assert GASES in found.cautions[:MOST_CAUTIONS]
     assert found.cautions.count(GASES) == 1
+
+
+@pytest.mark.parametrize(
+    ("job", "trial", "says"),
+    [
+        ("PVC-P", "XYZ", "XYZ is no resin that is known: nobody can say whether it may follow PVC-P"),
+        ("XYZ", "POM", "XYZ is no resin that is known: nobody can say whether POM may follow it"),
+        ("", "POM", "the resin of the job that runs there is not said"),
+    ],
+)
+@pytest.mark.parametrize("is_weighed", [True, False])
+def test_a_resin_of_which_nothing_is_known_is_said_first(
+    job: str, trial: str, says: str, is_weighed: bool
+) -> None:
+    request = make_asked()
+    if is_weighed:
+        weigh()
+    for press in ("P1", "P2"):
+        run_job(press, resin=job)
+    request.resin = trial
+    request.save()
+    found = planned()
+    assert "must not go on" in found.headline
+    assert says in found.headline
+    assert does(found)[0] == "Find out the resin first: nothing goes in before it is known."
+    assert sum(one.do.startswith("STOP: find out") for one in found.steps) == 1
+    assert "POM and PVC must never meet" in found.cautions[0].text or says in found.cautions[0].text
+
+
+def test_resins_that_are_known_say_nothing_of_it() -> None:
+    make_asked()
+    run_job()
+    assert planned().unknown_resin == ""

@@ -94,6 +94,22 @@ def test_with_its_unit_the_file_is_measured_before_it_is_kept(client: Client, pa
     assert faults(html) == []
 
 
+def test_a_shape_that_is_hardly_a_part_is_kept_only_where_that_is_ticked(client: Client, part: str) -> None:
+    preview = send(client, part) + "&unit=m"
+    html = page(client, preview)
+    assert Outline(html).text.count("60000 × 40000 × 2000 mm is hardly a moulded part") >= 1
+    assert 'name="confirmed"' in html
+    assert 'name="confirmed"' not in page(client, send(client, part) + "&unit=mm")
+    slip = unquote(preview.split("upload=")[1].split("&")[0])
+    told = {"upload": slip, "unit": "m", "read_by": "engineer"}
+    refused = client.post(address(part, "read/"), told)
+    assert "hardly a moulded part" in refused.content.decode()
+    assert not PartMesh.objects.exists()
+    kept = client.post(address(part, "read/"), {**told, "confirmed": "on"})
+    assert kept.status_code == 302
+    assert PartMesh.objects.count() == 1
+
+
 def test_a_direction_of_ones_own_is_taken_or_asked_for(client: Client, part: str) -> None:
     preview = send(client, part) + "&unit=mm&opens=other"
     assert "Give the direction" in page(client, preview)

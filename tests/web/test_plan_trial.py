@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.test import Client
 
 from offtool.handbook.defects import AT_THE_PRESS
 from offtool.handbook.terms import TrialPurpose
+from offtool.records.models import Press, PressHolds
 from offtool.steps.plain import as_plain
 from offtool.steps.plan_trial import plan_trial
 from offtool.web.pages.plan_trial import plan_trial_page
@@ -122,3 +126,38 @@ def test_a_purpose_that_the_colour_spoils_is_said_in_words() -> None:
     html = render_page("plan_trial.html", plan_trial_page(found))
     assert "not in this colour" in Outline(html).text
     assert "It does not do for colour." in Outline(html).text
+
+
+@pytest.mark.django_db
+def test_the_change_of_colour_is_that_of_this_press_trial_and_day(client: Client) -> None:
+    request = make_asked()
+    request.colour, request.lightness, request.a, request.b = "otter brown", 38.0, 14.0, 20.0
+    request.save()
+    run_job()
+    html = page(client)
+    (href,) = {
+        one for one in re.findall(r'href="([^"]+)"', html) if one.startswith(f"/p/{otter.SLUG}/colour/")
+    }
+    asked = parse_qs(urlsplit(unescape(href)).query)
+    assert asked == {"press": ["P1"], "on": [ON.isoformat()], "new": [f"trial {otter.TOOL} {NAME}"]}
+    answer = client.get(unescape(href))
+    assert answer.status_code == 200
+    assert "otter brown" in Outline(answer.content.decode()).text
+
+
+@pytest.mark.django_db
+def test_without_a_press_it_leads_to_where_one_is_written_down(client: Client) -> None:
+    make_asked()
+    PressHolds.objects.all().delete()
+    Press.objects.all().delete()
+    html = page(client)
+    assert f'href="/p/{otter.SLUG}/told-apart-by/presses/"' in html
+    assert "No press is written down yet." in Outline(html).text
+    assert "No press of the record takes the tool." not in Outline(html).text
+    assert faults(html) == []
+
+
+@pytest.mark.usefixtures("asked")
+def test_the_bags_are_counted_once(client: Client) -> None:
+    found = plan_trial(otter.SLUG, otter.TOOL, NAME, on=ON)
+    assert page(client).count(f"{len(found.bags)} bags") == 1

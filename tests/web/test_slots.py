@@ -8,9 +8,10 @@ from datetime import UTC, datetime
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from offtool.handbook.defects import AT_THE_PRESS
-from offtool.records.models import EngineersThere, Job, PressOff, TrialRequest
+from offtool.records.models import EngineersThere, Job, PressOff, Programme, Trial, TrialRequest
 from offtool.steps.place_trials import place_waiting_trials
 from offtool.steps.plain import as_plain
 from offtool.web.forms.slots import slots_typed
@@ -94,9 +95,22 @@ def test_what_moves_is_said_when_a_trial_slips(client: Client) -> None:
 @pytest.mark.parametrize(
     "asked_for", [{"from_day": "soon"}, {"days": "0"}, {"by_h": "-3"}, {"slip": "M9 T9"}]
 )
-def test_what_cannot_be_asked_is_refused_in_words(client: Client, asked_for: dict[str, str]) -> None:
+def test_what_cannot_be_asked_is_marked_at_its_field(client: Client, asked_for: dict[str, str]) -> None:
     answer = client.get(PLAN, {**AT, **asked_for})
+    html = answer.content.decode()
     assert answer.status_code == 422
+    assert f'id="id_{next(iter(asked_for))}_error"' in html
+    assert 'id="trials"' in html
+    assert "it is marked at its field" in html
+    assert faults(html) == []
+    assert "error" in client.get(PLAN, {**AT, **asked_for, "format": "json"}).json()
+
+
+@pytest.mark.usefixtures("asked")
+def test_the_form_says_from_which_day_is_planned_where_none_is_given(client: Client) -> None:
+    assert f"Blank for {Trial.objects.latest('shot_on').shot_on}." in Outline(page(client)).text
+    Programme.objects.update(note="")
+    assert f"Blank for {timezone.localdate()}." in Outline(page(client)).text
 
 
 @pytest.mark.django_db

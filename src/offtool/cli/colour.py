@@ -10,8 +10,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from offtool.cli.options import (
+    ABOVE_ZERO,
     DAY,
     FILE,
+    FROM_ZERO,
+    Number,
     command,
     open_for_reading,
     refuse_left_over,
@@ -41,19 +44,15 @@ _LAB = re.compile(rf"{_NUMBER}[,; ]{_NUMBER}[,; ]{_NUMBER}")
 @click.option("--from-resin", default="", help="Resin in the barrel, where --from is CIELAB.")
 @click.option("--to-resin", default="", help="Resin that follows, where --to is CIELAB.")
 @click.option("--tool", default="", help="The tool: its feed and its shot count; else that of the trial.")
-@click.option(
-    "--shot-g", type=click.FloatRange(min=0, min_open=True), help="Weight of one shot with runner, g."
-)
-@click.option("--cycle-s", type=click.FloatRange(min=0, min_open=True), help="Cycle, s.")
-@click.option("--limit", type=click.FloatRange(min=0, min_open=True), default=1.0, show_default=True,
+@click.option("--shot-g", type=ABOVE_ZERO, help="Weight of one shot with runner, g.")
+@click.option("--cycle-s", type=ABOVE_ZERO, help="Cycle, s.")
+@click.option("--limit", type=ABOVE_ZERO, default=1.0, show_default=True,
               help="Largest colour difference dE00 that passes.")  # fmt: skip
-@click.option(
-    "--trial-shots", type=click.FloatRange(min=1), help="Shots of the trial; else as its purposes take."
-)
-@click.option("--worth", type=click.FloatRange(min=0), help="What a shot in the product's colour is worth.")
+@click.option("--trial-shots", type=Number(least=1), help="Shots of the trial; else as its purposes take.")
+@click.option("--worth", type=FROM_ZERO, help="What a shot in the product's colour is worth.")
 @click.option("--on", type=DAY, metavar="YYYY-MM-DD", help="The day whose jobs run; else today.")
 @click.option("--read", "file", type=FILE, help="Read measured shots, CSV or XLSX: shot, L, a, b.")
-@click.option("--purge-kg", type=click.FloatRange(min=0), default=0.0,
+@click.option("--purge-kg", type=FROM_ZERO, default=0.0,
               help="New material that went into the open before shot 1, kg.")  # fmt: skip
 @click.option("--name", default="", help="A name for the change; else that of the file.")
 @click.option("--done-on", type=DAY, metavar="YYYY-MM-DD", help="The day of the change.")

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import getpass
+import re
 from collections.abc import Callable
 from datetime import datetime
+from math import inf
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -17,7 +19,56 @@ FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 NEW_FILE = click.Path(dir_okay=False, path_type=Path)
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 NEW_FOLDER = click.Path(file_okay=False, path_type=Path)
-DAY = click.DateTime(["%Y-%m-%d"])
+
+
+class Day(click.ParamType[datetime]):
+    """A day as people write it: 2026-12-24, 24.12.2026, 24 Dec 2026."""
+
+    name = "day"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> datetime:
+        """The day at midnight. A day that could be two is refused, and so is one with a time."""
+        if isinstance(value, datetime):
+            return value
+        from offtool.exchange.day_cells import TIME_LEFT_OUT, DayRead, day_in_text
+
+        found = day_in_text(str(value))
+        if not isinstance(found, DayRead):
+            self.fail(f"{str(value)!r} {found.why}; {found.remedy}", param, ctx)
+        if TIME_LEFT_OUT in found.why:
+            self.fail(f"{str(value)!r} holds a time; write the day alone, such as {found.day}", param, ctx)
+        return datetime(found.day.year, found.day.month, found.day.day)
+
+
+class Number(click.ParamType[float]):
+    """A number, with a decimal point or a decimal comma: `least` or more, above `above`."""
+
+    name = "number"
+
+    def __init__(self, *, least: float = -inf, above: float = -inf) -> None:
+        self._least, self._above = least, above
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """The number. A comma before three digits may part thousands, so it is refused."""
+        if isinstance(value, int | float):
+            return float(value)
+        text = str(value).strip().replace("\N{MINUS SIGN}", "-")
+        if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
+            whole, digits = text.split(",")
+            self.fail(
+                f"{text!r} may be {whole}.{digits} or {whole}{digits}; write one of the two", param, ctx
+            )
+        if not re.fullmatch(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?", text):
+            self.fail(f"{text!r} is no number; write it in digits, such as 1.8 or 1,8", param, ctx)
+        number = float(text.replace(",", "."))
+        if number < self._least:
+            self.fail(f"{text!r} is below {self._least:g}; give {self._least:g} or more", param, ctx)
+        if number <= self._above:
+            self.fail(f"{text!r} is not above {self._above:g}", param, ctx)
+        return number
+
+
+DAY, NUMBER, FROM_ZERO, ABOVE_ZERO = Day(), Number(), Number(least=0), Number(above=0)
 TIME, WHEN = click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]), "YYYY-MM-DDTHH:MM"
 
 

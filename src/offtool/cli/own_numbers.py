@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import click
 
-from offtool.cli.options import command, open_for_reading, shared_options, who
+from offtool.cli.options import NUMBER, command, open_for_reading, shared_options, who
 from offtool.cli.terminal import say, say_json
 from offtool.handbook.sheet_numbers import PRESS_SHEET, TOOL_SHEET, SheetNumber
 from offtool.handbook.terms import WORKDAYS, Feed
@@ -27,7 +27,7 @@ def _numbers(sheet: Mapping[str, SheetNumber]) -> Callable[[F], F]:
         for name, number in reversed(list(sheet.items())):
             unit = number.unit.translate(_IN_ASCII) or "NUMBER"
             typed, says = f"--{name.replace('_', '-')}", f"{number.says}: {number.read_at}."
-            function = click.option(typed, type=float, metavar=unit, help=says)(function)
+            function = click.option(typed, type=NUMBER, metavar=unit, help=says)(function)
         return function
 
     return with_options
@@ -39,28 +39,55 @@ _forget = click.option(
 
 
 @command(
-    example="offtool press harbour-otter P6 --clamp-kn 785 --barrel-g 113 --works-from-h 6 --works-to-h 22"
+    example="offtool press harbour-otter P9 --new --clamp-kn 785 --barrel-g 113 --works-from-h 6 "
+    "--works-to-h 22"
 )
 @click.argument("programme")
 @click.argument("press")
 @_numbers(PRESS_SHEET)
 @click.option("--workdays", metavar="DAYS", help=f"The days it runs, such as '{' '.join(WORKDAYS[:5])}'.")
 @_forget
+@click.option("--new", is_flag=True, help="The press is not there yet: write it down.")
 @shared_options
 def press(
-    programme: str, press: str, forget: tuple[str, ...], record: Path | None, as_json: bool, **said: Any
-) -> None:
+    programme: str, press: str, forget: tuple[str, ...], new: bool, record: Path | None, as_json: bool,
+    **said: Any,
+) -> None:  # fmt: skip
     """Say the numbers of a press, or show which are missing.
 
     Of a number that is missing it says where it is to be read.
-    A press comes into the record by offtool tell-apart PROGRAMME --press PRESS.
+    A press that is not there yet comes in with --new; offtool tell-apart PROGRAMME --press PRESS --holds TOOL
+    says which tools it can hold.
     """
+    if new and forget:
+        raise click.UsageError("--new and --forget contradict each other: a new press has no numbers yet")
     open_for_reading(record)
     from offtool.steps.own_numbers import keep_press_numbers, press_numbers
 
     told = _told(said, forget, (*PRESS_SHEET, "workdays"))
-    found = keep_press_numbers(programme, press, told, by=who()) if told else press_numbers(programme, press)
-    _show(found, as_json=as_json, kept=bool(told))
+    if new:
+        from offtool.steps.define_ground import PressSaid, keep_press
+
+        keep_press(programme, PressSaid(code=press, numbers=told), by=who())
+        done = [f"Press {press} is written down."]
+    else:
+        _refuse_unknown(programme, press)
+        done = [f"The numbers of press {press} are kept."] if told else []
+        if told:
+            keep_press_numbers(programme, press, told, by=who())
+    _show(press_numbers(programme, press), as_json=as_json, done=done)
+
+
+def _refuse_unknown(programme: str, press: str) -> None:
+    """Raise OfftoolError, with the way to write it down, for a press that is not there."""
+    from offtool.core.values import OfftoolError
+    from offtool.steps.own_numbers import has_press
+
+    if not has_press(programme, press):
+        remedy = (
+            f"offtool press {programme} {press!r} --new writes it down; offtool presses {programme} lists all"
+        )
+        raise OfftoolError(f"there is no press {press!r} in {programme}", remedy=remedy)
 
 
 @command(
@@ -84,7 +111,8 @@ def tool(
 
     told = _told(said, forget, (*TOOL_SHEET, "feed"))
     found = keep_tool_numbers(programme, tool, told, by=who()) if told else tool_numbers(programme, tool)
-    _show(found, as_json=as_json, kept=bool(told))
+    done = [f"The numbers of tool {tool} are kept."] if told else []
+    _show(found, as_json=as_json, done=done)
 
 
 def _told(said: Mapping[str, Any], forget: tuple[str, ...], known: tuple[str, ...]) -> dict[str, Any]:
@@ -101,7 +129,7 @@ def _told(said: Mapping[str, Any], forget: tuple[str, ...], known: tuple[str, ..
     return told
 
 
-def _show(found: Any, *, as_json: bool, kept: bool) -> None:
+def _show(found: Any, *, as_json: bool, done: list[str]) -> None:
     from offtool.steps.plain import as_plain
 
     if as_json:
@@ -110,5 +138,4 @@ def _show(found: Any, *, as_json: bool, kept: bool) -> None:
     from offtool.cli.shared_lines import done_lines
     from offtool.cli.show_own_numbers import own_number_lines
 
-    done = [f"The numbers of {found.thing} {found.code} are kept."] if kept else []
     say([*done_lines(done), *own_number_lines(found)])

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from offtool.cli.options import FILE, command, open_for_reading, refuse_left_over, shared_options, who
+from offtool.cli.options import FILE, NUMBER, command, open_for_reading, refuse_left_over, shared_options, who
 from offtool.cli.terminal import say, say_json
 
 if TYPE_CHECKING:
     from offtool.steps.read_mesh import MeshAbout
 
 UNITS = ("mm", "cm", "m", "in")
-OF_A_MESH = ("--unit", "--direction", "--keep", "--resin", "--thin", "--note")
+OF_A_MESH = ("--unit", "--direction", "--keep", "--confirm", "--resin", "--thin", "--note")
 
 
 @command(example="offtool part harbour-otter HO-02 --mesh torso.stl --unit mm --direction z --keep")
@@ -28,21 +28,22 @@ OF_A_MESH = ("--unit", "--direction", "--keep", "--resin", "--thin", "--note")
     "--resin", default="", help="Without a programme: the resin, such as ABS, for weight and cooling."
 )
 @click.option(
-    "--thin", type=float, metavar="MM", help="Ask for the share of the surface with a thinner wall."
+    "--thin", type=NUMBER, metavar="MM", help="Ask for the share of the surface with a thinner wall."
 )
 @click.option("--note", default="", help="Anything the next reader should know.")
 @click.option("--keep", is_flag=True, help="Keep it; without, only what it measures is shown.")
+@click.option("--confirm", is_flag=True, help="Keep it though its size or weight is doubted: it is right.")
 @shared_options
 def part(
     programme: str | None, part: str | None, file: Path | None, unit: str | None, direction: str, resin: str,
-    thin: float | None, note: str, keep: bool, record: Path | None, as_json: bool,
+    thin: float | None, note: str, keep: bool, confirm: bool, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """Say what a part weighs and covers, and where it is thick.
 
     Without PART all parts are listed. Without PROGRAMME a file is measured and nothing is kept. The unit of a
     file that does not say it is asked for, never assumed.
     """
-    refuse_left_over((OF_A_MESH, ("--mesh",)))
+    refuse_left_over((OF_A_MESH, ("--mesh",)), (("--confirm",), ("--keep",)))
     if programme is None and file is None:
         raise click.UsageError("name a programme, or a file with --mesh")
     if file is not None and programme is not None and part is None:
@@ -62,7 +63,8 @@ def part(
         return
     about = _about(unit, direction, thin)
     if programme is not None and part is not None:
-        _read(file, programme, part, about, note if keep else None, as_json=as_json)
+        kept_note = note if keep else None
+        _read(file, programme, part, about, kept_note, confirmed=confirm, as_json=as_json)
     else:
         _measure(file, about, resin, as_json=as_json)
 
@@ -105,8 +107,9 @@ def _measure(file: Path, about: MeshAbout, resin: str, *, as_json: bool) -> None
 
 
 def _read(
-    file: Path, programme: str, part: str, about: MeshAbout, note: str | None, *, as_json: bool
-) -> None:
+    file: Path, programme: str, part: str, about: MeshAbout, note: str | None, *, confirmed: bool,
+    as_json: bool,
+) -> None:  # fmt: skip
     """Show how a shape is understood; keep it where there is a note, be it an empty one."""
     from offtool.cli.reading_options import content_of
     from offtool.cli.show_part import kept_mesh_lines, mesh_lines
@@ -119,7 +122,7 @@ def _read(
         now = datetime.now(UTC)
         return keep_mesh_file(
             content, file.name, programme=programme, part=part, about=about, read_at=now, read_by=who(),
-            note=note or "",
+            note=note or "", confirmed=confirmed,
         )  # fmt: skip
 
     preview_then_keep(

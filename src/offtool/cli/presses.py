@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from offtool.cli.options import command, open_for_reading, options_typed, shared_options
+from offtool.cli.options import NUMBER, command, open_for_reading, options_typed, shared_options
 from offtool.cli.terminal import say, say_json
 
 TRIED = ("--parts-g", "--area-cm2", "--wall-mm", "--runner-g", "--runner-cm2")
@@ -15,11 +15,11 @@ TRIED = ("--parts-g", "--area-cm2", "--wall-mm", "--runner-g", "--runner-cm2")
 @command(example="offtool presses harbour-otter M1 --wall-mm 2.2")
 @click.argument("programme")
 @click.argument("tool", required=False)
-@click.option("--parts-g", type=float, help="Try this weight of all parts of a shot.")
-@click.option("--area-cm2", type=float, help="Try this silhouette of all parts of a shot.")
-@click.option("--wall-mm", type=float, help="Try this thickest wall.")
-@click.option("--runner-g", type=float, help="Try this weight of the runner.")
-@click.option("--runner-cm2", type=float, help="Try this silhouette of the runner.")
+@click.option("--parts-g", type=NUMBER, help="Try this weight of all parts of a shot.")
+@click.option("--area-cm2", type=NUMBER, help="Try this silhouette of all parts of a shot.")
+@click.option("--wall-mm", type=NUMBER, help="Try this thickest wall.")
+@click.option("--runner-g", type=NUMBER, help="Try this weight of the runner.")
+@click.option("--runner-cm2", type=NUMBER, help="Try this silhouette of the runner.")
 @shared_options
 def presses(
     programme: str,

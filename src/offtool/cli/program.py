@@ -45,6 +45,7 @@ from offtool.cli.slots import jobs, slots
 from offtool.cli.start import start
 from offtool.cli.tell_apart import tell_apart
 from offtool.cli.terminal import USUAL, never_fail_to_write
+from offtool.cli.times import times
 
 
 class Program(click.Group):
@@ -82,7 +83,7 @@ def main() -> None:
 
 for command in (
     *(demo, start, load),
-    *(part, press, tool, prices, presses, colour, jobs, request, plan, slots),
+    *(part, press, tool, prices, presses, colour, jobs, request, plan, slots, times),
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
     *(define_joint, joint, define_seam, seam, open_piece),

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from offtool.cli.options import DAY, command, open_for_reading, options_typed, shared_options, who
+from offtool.cli.options import DAY, NUMBER, command, open_for_reading, options_typed, shared_options, who
 from offtool.cli.terminal import say, say_json
 from offtool.handbook.terms import ColourWish, TrialPurpose
 
@@ -27,12 +27,14 @@ NOT_SAID = ("--record", "--json", "--change", "--withdraw", "--because")
               "usual one.")  # fmt: skip
 @click.option("--earliest", type=DAY, metavar="YYYY-MM-DD", help="Not before this day.")
 @click.option("--due", type=DAY, metavar="YYYY-MM-DD", help="The day by which it should have run.")
-@click.option("--hours", type=float, metavar="H", help="Hours it holds the press; else they are computed.")
+@click.option("--hours", type=NUMBER, metavar="H",
+              help="Hours it holds the press, both tool changes inside; a change of colour and the restart "
+              "of the job come on top. Else they are computed.")  # fmt: skip
 @click.option("--wish", type=click.Choice(WISHES), metavar="WISH", help=f"Colour: {', '.join(WISHES)}.")
 @click.option("--colour", help="The product's colour in words.")
 @click.option("--lab", metavar="'L A B'", help="The product's colour as measured, CIELAB for D65 and 10 deg.")
 @click.option("--resin", help="What it is shot in; else the resin of the parts.")
-@click.option("--late-per-day", type=float, metavar="MONEY", help="What each day after --due costs.")
+@click.option("--late-per-day", type=NUMBER, metavar="MONEY", help="What each day after --due costs.")
 @click.option("--engineer/--no-engineer", "needs_engineer", default=None,
               help="An engineer must be there to see it; so it is unless said.")  # fmt: skip
 @click.option("--note", help="Anything the next reader should know.")

@@ -26,7 +26,12 @@ def parts_lines(found: PartsFound) -> list[str]:
     for one in found.parts:
         rows.append([one.part, _in_short(one.known)])
         rows += [["", one.actions[0].do]] if one.actions else []
-    return [*sentence(found.headline), "", *table(rows, width=width(), indent=2)]
+    lines = [*sentence(found.headline), "", *table(rows, width=width(), indent=2)]
+    bare = next((one.part for one in found.parts if one.known is None), None)
+    if bare is not None:
+        reads = f"offtool part {found.programme} {bare} --mesh FILE --unit mm --keep reads a shape."
+        lines += ["", *sentence(reads)]
+    return lines
 
 
 def _in_short(known: PartKnown | None) -> str:
@@ -66,6 +71,8 @@ def mesh_lines(found: MeshPreview, *, refused: bool = False) -> list[str]:
         ]
     unit = f"{found.kind} in {unit_in_words(found.unit)}, {found.unit_from}"
     kept = "" if refused or not found.part else " Nothing is kept yet."
+    if found.part and found.doubt:
+        kept += " It is kept only with --confirm, where somebody knows that it is right."
     return [
         *sentence(f"{found.file}, {unit}.{kept}"),
         *bullets(found.notes),

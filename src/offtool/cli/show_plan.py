@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from offtool.cli.shared_lines import bullets, cautions, counted, heading, sentence, steps
+from offtool.cli.shared_lines import bullets, cautions, heading, sentence, steps
 from offtool.cli.terminal import width
 from offtool.cli.typeset import table
 from offtool.reports.minutes_bar import line_in_words
@@ -34,8 +34,8 @@ def plan_lines(found: TrialPlanned) -> list[str]:
     lines += _confirm(found)
     lines += _measure(found.to_measure)
     lines += [*heading("What is missing"), *bullets(_missing(found))] if found.missing else []
-    bags = f"{counted(len(found.bags), 'bag')} to label: --labels FILE.pdf writes them"
-    lines += [*heading("What to bring"), *bullets([*found.bring, bags])] if found.bags else []
+    labels = "--labels FILE.pdf writes the labels"
+    lines += [*heading("What to bring"), *bullets([*found.bring, labels])] if found.bags else []
     rows = [[fact.about, fact.says] for fact in found.rests_on]
     lines += [*heading("What it rests on"), *table(rows, width=width(), indent=2)] if rows else []
     return [*lines, *cautions(found.cautions)]
@@ -72,7 +72,7 @@ def _time(found: TrialPlanned) -> list[str]:
 def _where(found: TrialPlanned) -> Iterator[str]:
     press, colour = found.press, found.colour
     if press is None:
-        yield "no press of the record takes the tool"
+        yield "no press is written down yet"
     else:
         yield f"{press.press}: {press.verdict}, {press.says}; taken because {press.why}"
         yield f"it interrupts {press.job}" if press.job else "nothing is recorded to run on it then"

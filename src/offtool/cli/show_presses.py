@@ -27,6 +27,7 @@ def presses_lines(found: PressesFound) -> list[str]:
     """Every tool with its press, what each other lacks, and the presses with their numbers."""
     lines = sentence(found.headline)
     lines += _to_do(found.actions)
+    lines += [] if found.presses else _first_press(found.programme)
     for one in found.tools if found.presses else ():
         lines += _tool(one)
     if found.presses:
@@ -34,6 +35,14 @@ def presses_lines(found: PressesFound) -> list[str]:
         rows = [[called(press), _numbers(press_in_words(press, found.currency))] for press in found.presses]
         lines += table(rows, width=width(), indent=2)
     return [*lines, *cautions(found.cautions)]
+
+
+def _first_press(programme: str) -> list[str]:
+    """The command that writes down a press, where there is none."""
+    return [
+        "",
+        *sentence(f"offtool press {programme} PRESS --new --clamp-kn KN --barrel-g G writes one down."),
+    ]
 
 
 def _tool(one: ToolAmongPresses) -> list[str]:
@@ -49,6 +58,7 @@ def _numbers(told: Sequence[tuple[str, str]]) -> str:
 def fit_lines(found: FitFound) -> list[str]:
     """One tool: its press, what to do, each check, the others, the cycle, the cooling."""
     lines = [*sentence(found.headline), *_to_do(found.actions)]
+    lines += [] if found.compared.presses else _first_press(found.programme)
     if found.compared.presses:
         lines += _checks(found.compared.presses[0].fit)
         rows = [[called(one.fit.press), str(one.fit.verdict), one.words] for one in found.compared.presses]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from offtool.cli.shared_lines import heading, sentence, table_or_bullets
+from offtool.cli.shared_lines import cautions, heading, sentence, table_or_bullets
 from offtool.reports.words import day
 from offtool.steps.ask_trial import RequestKnown, RequestsKnown
 
@@ -14,7 +14,8 @@ def requests_lines(found: RequestsKnown) -> list[str]:
     if rows:
         said = [", ".join(filter(None, row)) for row in rows]
         lines += [*heading("Asked for"), *table_or_bullets(rows, said)]
-    return lines
+        return lines
+    return [*lines, *sentence(f"offtool request {found.programme} TOOL TRIAL --for sizes asks for one.")]
 
 
 def request_lines(found: RequestKnown) -> list[str]:
@@ -35,7 +36,8 @@ def request_lines(found: RequestKnown) -> list[str]:
         ["Note", found.note],
     ]
     rows = [row for row in rows if row[1]]
-    return [*lines, "", *table_or_bullets(rows, [": ".join(row) for row in rows])]
+    told = table_or_bullets(rows, [": ".join(row) for row in rows])
+    return [*lines, "", *told, *cautions(found.cautions)]
 
 
 def _purposes(one: RequestKnown) -> str:

@@ -9,9 +9,10 @@ from offtool.cli.show_pieces_file import left_out_cells
 from offtool.cli.show_study import cells_lines
 from offtool.cli.terminal import width
 from offtool.cli.typeset import table
-from offtool.steps.jobs_from_file import JobInFile, JobsKept, JobsPreview
+from offtool.steps.findings import Action
+from offtool.steps.jobs_from_file import JobInFile, JobsKept, JobsPreview, left_out_in_words
 from offtool.steps.slots_found import SlotsFound, TrialSlot
-from offtool.steps.slots_sentences import hours_in_words, money_in_words, short_when
+from offtool.steps.slots_sentences import TIMES, hours_in_words, money_in_words, short_when
 
 SHOWN = 12
 """Jobs of a file that are listed; --json has all."""
@@ -22,7 +23,7 @@ def slots_lines(found: SlotsFound) -> list[str]:
     lines = [line for one in found.never for line in (*sentence(f"Before all else: {one.text}"), "")]
     lines += sentence(found.headline)
     if found.actions:
-        lines += [*heading("What to do"), *steps([(one.do, one.because) for one in found.actions])]
+        lines += [*heading("What to do"), *steps([(one.do, _because(one, found)) for one in found.actions])]
     lines += _placed(found)
     if found.unplaced:
         said = [f"{one.trial}: {'; '.join((*one.because, *one.remedies))}" for one in found.unplaced]
@@ -32,6 +33,13 @@ def slots_lines(found: SlotsFound) -> list[str]:
     rows = [[fact.about, fact.says] for fact in found.rests_on]
     lines += [*heading("What it rests on"), *table(rows, width=width(), indent=2)] if rows else []
     return [*lines, *cautions([one for one in found.cautions if one not in found.never])]
+
+
+def _because(one: Action, found: SlotsFound) -> str:
+    """Why, and the command where the page has a link."""
+    if one.leads_to != TIMES:
+        return one.because
+    return f"{one.because} offtool times {found.programme} --engineer FROM TO says so."
 
 
 def _placed(found: SlotsFound) -> list[str]:
@@ -44,7 +52,7 @@ def _placed(found: SlotsFound) -> list[str]:
             one.press,
             short_when(one.begins),
             short_when(one.first_shot),
-            short_when(one.ends),
+            f"{one.followed_by} follows" if one.followed_by else short_when(one.ends),
             money_in_words(one.cost, found.currency),
         ]
         for one in found.placed
@@ -89,17 +97,22 @@ def _jobs(found: SlotsFound) -> list[str]:
         for one in found.jobs
         if one.stands_h > 0
     ]
-    return [*heading("Jobs that stand"), *bullets(stopped)] if stopped else []
+    stopped += [
+        f"{one.job} on {one.press} begins {hours_in_words(one.begins_later_h)} later than said"
+        for one in found.jobs
+        if one.begins_later_h > 0
+    ]
+    return [*heading("Jobs that stand, or begin later"), *bullets(stopped)] if stopped else []
 
 
 def jobs_file_lines(found: JobsPreview, *, refused: bool = False) -> list[str]:
     """All lines of a file that is not kept yet, or that was refused."""
     things = list(_to_do(found, refused=refused))
     cannot = f"; {counted(len(found.refused), 'cell')} cannot be read" if found.refused else ""
+    without = left_out_in_words(found.left_out)
+    said = f"{found.file.name}: {counted(len(found.jobs), 'job')} understood{cannot}. Nothing is kept yet."
     return [
-        *sentence(
-            f"{found.file.name}: {counted(len(found.jobs), 'job')} understood{cannot}. Nothing is kept yet."
-        ),
+        *sentence(" ".join(filter(None, (said, without)))),
         *([*heading("What to do"), *steps(things)] if things else []),
         *_of_file(found),
     ]
@@ -111,8 +124,14 @@ def kept_jobs_lines(kept: JobsKept, found: JobsPreview) -> list[str]:
         f"Kept: {counted(kept.new, 'new job')} of {kept.file}, {counted(kept.changed, 'job')} changed"
         f"{left_out_cells(kept.left_out)}."
     )
+    without = left_out_in_words(kept.jobs_left_out)
     go_on = f"offtool slots {kept.programme} plans the trials around them."
-    return [*sentence(said), *heading("What to do"), *steps([(go_on, "")]), *_of_file(found)]
+    return [
+        *sentence(" ".join(filter(None, (said, without)))),
+        *heading("What to do"),
+        *steps([(go_on, "")]),
+        *_of_file(found),
+    ]
 
 
 def _to_do(found: JobsPreview, *, refused: bool) -> Iterator[tuple[str, str]]:

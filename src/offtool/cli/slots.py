@@ -11,6 +11,7 @@ import click
 from offtool.cli.options import (
     DAY,
     FILE,
+    NUMBER,
     command,
     open_for_reading,
     refuse_left_over,
@@ -30,9 +31,9 @@ USUAL_DAYS, USUAL_SECONDS, USUAL_SLIP_H = 14, 5.0, 24.0
 @click.argument("programme")
 @click.option("--from", "from_day", type=DAY, metavar="YYYY-MM-DD", help="The first day; else today.")
 @click.option("--days", type=int, default=USUAL_DAYS, show_default=True, help="How many days are planned.")
-@click.option("--seconds", type=float, default=USUAL_SECONDS, show_default=True, help="How long to search.")
+@click.option("--seconds", type=NUMBER, default=USUAL_SECONDS, show_default=True, help="How long to search.")
 @click.option("--slip", default="", metavar="'TOOL TRIAL'", help="What moves if this trial comes later.")
-@click.option("--by", "by_h", type=float, default=USUAL_SLIP_H, show_default=True, metavar="HOURS",
+@click.option("--by", "by_h", type=NUMBER, default=USUAL_SLIP_H, show_default=True, metavar="HOURS",
               help="By so many hours.")  # fmt: skip
 @click.option("--fix", "fixed", multiple=True, metavar="'TOOL TRIAL'",
               help="Fix the slot that the plan gives this trial; several times for several.")  # fmt: skip
@@ -68,7 +69,13 @@ def slots(
     done = [release_trial(programme, *_both(one), by=who()) for one in released]
     first = from_day.date() if from_day is not None else planning_day(programme, today=date.today())
     found = place_waiting_trials(
-        programme, from_day=first, days=days, seconds=seconds, slip=slip, slip_by_h=by_h
+        programme,
+        from_day=first,
+        days=days,
+        now=datetime.now().astimezone(),
+        seconds=seconds,
+        slip=slip,
+        slip_by_h=by_h,
     )
     done += _fix(programme, found, fixed, fix_all=fix_all)
     if as_json:

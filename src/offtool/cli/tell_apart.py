@@ -8,7 +8,15 @@ from typing import Any
 
 import click
 
-from offtool.cli.options import DAY, command, open_for_reading, options_typed, shared_options, who
+from offtool.cli.options import (
+    DAY,
+    FROM_ZERO,
+    command,
+    open_for_reading,
+    options_typed,
+    shared_options,
+    who,
+)
 from offtool.cli.terminal import say, say_json
 
 STAGES = (
@@ -48,9 +56,9 @@ ALWAYS = ("--change", "--record", "--json")
 @click.option("--resin", help="What the job is moulded in, such as ABS or PP.")
 @click.option("--may-stop", is_flag=True, help="A trial may interrupt the job.")
 @click.option("--must-run", is_flag=True, help="No trial may interrupt it.")
-@click.option("--margin-per-h", type=click.FloatRange(min=0), metavar="MONEY",
+@click.option("--margin-per-h", type=FROM_ZERO, metavar="MONEY",
               help="Contribution lost for each hour that the job stands.")  # fmt: skip
-@click.option("--restart-min", type=click.FloatRange(min=0), metavar="MIN",
+@click.option("--restart-min", type=FROM_ZERO, metavar="MIN",
               help="Minutes until good parts come again after a stop, without the colour.")  # fmt: skip
 @click.option("--build", help="A build: pieces put together from parts of several runs.")
 @click.option("--from-run", "runs", multiple=True, metavar="'TOOL RUN'", help="A run it took parts from.")
@@ -82,6 +90,7 @@ def tell_apart(programme: str, change: bool, record: Path | None, as_json: bool,
 
         typed = {key: _day(value) for key, value in said.items() if value not in (None, (), False)}
         done.append(f"{KEEP[thing](programme, typed, change=change, by=who())} is kept.")
+        done += _about_resin(str(typed.get("resin", "")))
     from offtool.steps.know_ground import know_ground
     from offtool.steps.plain import as_plain
 
@@ -93,6 +102,16 @@ def tell_apart(programme: str, change: bool, record: Path | None, as_json: bool,
     from offtool.cli.show_ground import ground_lines
 
     say([*done_lines(done), *ground_lines(found)])
+
+
+def _about_resin(resin: str) -> list[str]:
+    from offtool.handbook.colour_changes import unknown_resins
+
+    return [
+        f"{one} is no resin that is known: nobody can say what may follow it in a barrel. Write its code, "
+        "such as ABS or POM."
+        for one in unknown_resins(resin)
+    ]
 
 
 def _one_thing(*, change: bool) -> str | None:

@@ -6,7 +6,7 @@ plastic are patches beside the words.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 
 from offtool.reports.axes import hovered, text
@@ -14,14 +14,16 @@ from offtool.reports.colours import INK, LINE, MARK, OUTSIDE, QUIET, WHITE
 from offtool.reports.drawing import at, level, svg, upright
 from offtool.reports.hatch import hatch
 from offtool.steps.slots_found import JobOnPress, PressHours, SlotsFound, TrialSlot
-from offtool.steps.slots_sentences import short_when
+from offtool.steps.slots_sentences import hours_in_words, short_when
 
 A_DAY_WIDE = 62.0
-TOP, ROW, JOB_HIGH, TRIAL_HIGH = 30.0, 86.0, 18.0, 20.0
+TOP, ROW, JOB_HIGH, TRIAL_HIGH = 30.0, 98.0, 18.0, 20.0
 LEFT, RIGHT = 8.0, 8.0
 LETTER = 5.4
 """About the width of a letter; a word that does not fit is left to the title and the tables."""
 LEAST_WIDE = 3.0
+ABOVE, BELOW = -3.0, TRIAL_HIGH + 10
+"""Where the name of a trial stands at its bar; where neither has room, in the title and the tables."""
 
 
 class _Days:
@@ -62,9 +64,7 @@ def _inside(found: SlotsFound, days: _Days, high: float) -> Iterator[str]:
         for job in found.jobs:
             if job.press == press.press:
                 yield _job(job, days, top + 18)
-        for trial in found.placed:
-            if trial.press == press.press:
-                yield _trial(trial, days, top + 53)
+        yield from _trials([one for one in found.placed if one.press == press.press], days, top + 53)
         yield level("row", days.left, days.right, top + ROW - 4, LINE, 0.7)
     yield from _dates(days, high)
     yield from _key(days, high)
@@ -113,11 +113,30 @@ def _job(job: JobOnPress, days: _Days, top: float) -> str:
 
 
 def _end(job: JobOnPress) -> str:
-    later = f", {job.later_h:g} h later than said" if job.later_h > 0 else ""
+    later = f", {hours_in_words(job.later_h)} later than said" if job.later_h > 0 else ""
     return (short_when(job.ends) if job.ends is not None else "past the plan") + later
 
 
-def _trial(trial: TrialSlot, days: _Days, top: float) -> str:
+def _trials(trials: Sequence[TrialSlot], days: _Days, top: float) -> Iterator[str]:
+    """The trials of a press in order of time, each name where no other name stands."""
+    free = {ABOVE: 0.0, BELOW: 0.0}
+    for trial in trials:
+        word = _word(trial)
+        wide, left, right = LETTER * len(word), days.at(trial.begins), days.at(trial.ends)
+        begins = right - wide if left + wide > days.right else left
+        place = next((one for one, taken in free.items() if begins >= taken), None)
+        label = ""
+        if place is not None:
+            free[place] = begins + wide + LETTER
+            label = text(word, begins, top + place, colour=INK, size=10)
+        yield _trial(trial, days, top, label)
+
+
+def _word(trial: TrialSlot) -> str:
+    return f"{trial.trial} {trial.begins.hour}:{trial.begins:%M}{', fixed' if trial.is_fixed else ''}"
+
+
+def _trial(trial: TrialSlot, days: _Days, top: float, label: str) -> str:
     left, right = days.at(trial.begins), days.at(trial.ends)
     wide = max(right - left, LEAST_WIDE)
     place = f'x="{at(left)}" y="{at(top)}" width="{at(wide)}" height="{at(TRIAL_HIGH)}"'
@@ -128,10 +147,6 @@ def _trial(trial: TrialSlot, days: _Days, top: float) -> str:
     shot = f'x="{at(first)}" y="{at(top)}" width="{at(run)}" height="{at(TRIAL_HIGH)}"'
     bar += f'<rect class="trial" {shot} fill="{MARK}"/>'
     fixed = ", fixed" if trial.is_fixed else ""
-    word = f"{trial.trial} {trial.begins.hour}:{trial.begins:%M}{fixed}"
-    is_far = left + LETTER * len(word) > days.right
-    x, anchor = (right, "end") if is_far else (left, "start")
-    label = text(word, x, top - 3, colour=INK, size=10, anchor=anchor)
     return hovered(
         bar + label, f"{trial.trial}{fixed}: {short_when(trial.begins)} to {short_when(trial.ends)}"
     )

@@ -19,6 +19,7 @@ from offtool.reports.trial_words import (
     start_in_words,
     step_in_words,
     time_in_words,
+    unbroken,
     weight_in_words,
     where_in_words,
 )
@@ -30,6 +31,8 @@ from offtool.steps.sentences import sentence
 LAYOUT = Path(__file__).with_suffix(".typ")
 MOST_STEPS, MOST_CONFIRMED, MOST_MISSING, MOST_BROUGHT, MOST_CAUTIONS = 14, 6, 4, 6, 6
 """Lines of each kind for which the page has room; what is left out is counted on it."""
+LAST_STEPS = 4
+"""Steps at the end that always stand there: a purge before the job comes back is one of them."""
 LONG, SHORT, HEADLINE, MISSING, CAUTION, FIRST_CAUTION = 130, 70, 200, 180, 300, 900
 """Signs of a line over the page, one in a column, the headline, what is missing, a caution; the first is
 never cut."""
@@ -40,7 +43,9 @@ def trial_request(found: TrialPlanned) -> bytes:
 
     Raises: LayoutFlawed, when the layout warns of anything.
     """
-    return typeset(LAYOUT, printable_rows(_rows(found)))
+    rows = printable_rows(_rows(found))
+    rows["amounts"] = [[about, unbroken(says)] for about, says in rows["amounts"]]
+    return typeset(LAYOUT, {**rows, "headline": unbroken(rows["headline"])})
 
 
 def _rows(found: TrialPlanned) -> dict[str, Any]:
@@ -52,6 +57,7 @@ def _rows(found: TrialPlanned) -> dict[str, Any]:
         "name": f"{found.tool} {found.trial}",
         "facts": [[about, shorten(says, SHORT * 2)] for about, says in _facts(found) if says],
         "amounts": [[about, says] for about, says in _amounts(found) if says],
+        "slot_open": found.press is None or found.press.starts_at is None,
         "steps": _listed(
             [[step_in_words(one), shorten(_sentence(one.because), LONG)] for one in found.steps], MOST_STEPS
         ),
@@ -71,7 +77,8 @@ def _rows(found: TrialPlanned) -> dict[str, Any]:
 
 def _facts(found: TrialPlanned) -> Iterator[tuple[str, str]]:
     asked, press, colour = found.asked, found.press, found.colour
-    yield "Tool", f"{found.tool} {found.tool_name}, steel state {found.state}"
+    steel = f"steel state {found.state}" if found.state else "steel: state not recorded"
+    yield "Tool", f"{f'{found.tool} {found.tool_name}'.rstrip()}, {steel}"
     yield "For", ", ".join(asked.purposes)
     where = next(where_in_words(found))
     yield "Press", f"{where}; {press.job}" if press is not None and press.job else where
@@ -120,9 +127,12 @@ def _confirm(about: str, says: str) -> list[str]:
 
 
 def _listed(rows: list[list[str]], most: int) -> list[list[str]]:
-    """The first rows; of the others how many."""
+    """The first rows and the last, what is done before the job comes back; of the others how many."""
     more = len(rows) - most
-    return rows if more <= 0 else [*rows[: most - 1], [f"and {more + 1} more, on the page of the plan", ""]]
+    if more <= 0:
+        return rows
+    left_out = [f"and {more + 1} more, on the page of the plan", ""]
+    return [*rows[: most - 1 - LAST_STEPS], left_out, *rows[-LAST_STEPS:]]
 
 
 def _sentence(words: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import datetime
 
@@ -36,9 +37,13 @@ def time_in_words(time: TrialTime) -> str:
 
 
 def shots_in_words(shots: TrialShots) -> str:
-    """96 shots (70 to 130)."""
-    span = f" ({shots.least:,} to {shots.most:,})" if shots.least != shots.most else ""
-    return f"{shots.shots:,} shots{span}"
+    """96 shots (70 to 130); where the span is wide, what makes it so."""
+    if shots.least == shots.most:
+        return f"{shots.shots:,} shots"
+    why = ""
+    if shots.most > WIDE * shots.least and shots.settle_most > WIDE * shots.settle_least:
+        why = f": {shots.settle_least:,} to {shots.settle_most:,} until it has settled, weigh them"
+    return f"{shots.shots:,} shots ({shots.least:,} to {shots.most:,}{why})"
 
 
 def weight_in_words(found: TrialMaterial) -> str:
@@ -79,6 +84,11 @@ def bag_in_words(one: BagPlanned) -> str:
     return f"{part}{where}, {one.purpose}, shots {run_of_shots(one.first, one.last)}: {one.pieces:,}"
 
 
+def unbroken(words: str) -> str:
+    """A number and its unit stay on one line."""
+    return re.sub(r"(?<=\d) (?=(?:h|min|kg|shots)\b)|(?<=\d h) (?=\d+ min\b)", "\u00a0", words)
+
+
 def missing_in_words(one: Missing) -> str:
     """Weight of HO-02: without it no kg; who weighs it knows."""
     return f"{one.what}: {one.spoils}; {one.who_knows}"
@@ -102,4 +112,6 @@ def where_in_words(found: TrialPlanned) -> Iterator[str]:
         yield start_in_words(press.starts_at)
 
 
+WIDE = 2
+"""Times the least from which on a span says what makes it wide."""
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

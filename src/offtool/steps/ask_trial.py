@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from offtool.core.values import nearest
+from offtool.core.values import Caution, nearest
+from offtool.handbook.colour_changes import unknown_resins
 from offtool.handbook.joint_checks import code_faults
 from offtool.handbook.terms import LARGEST_NUMBER, TRIAL_HOURS, ColourWish, TrialPurpose
 from offtool.records.models import Programme, Tool, TrialRequest
@@ -84,6 +85,7 @@ class RequestKnown:
     asked_by: str
     note: str
     has_run: bool
+    cautions: tuple[Caution, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,8 +227,17 @@ def _request(found: TrialRequest, *, ran: bool) -> RequestKnown:
         ),
         press=found.press.code if found.press else "",
         has_run=ran,
+        cautions=tuple(_about_resin(found.resin)),
         **{name: getattr(found, name) for name in (*same, *also)},
     )
+
+
+def _about_resin(resin: str) -> Iterator[Caution]:
+    for one in unknown_resins(resin):
+        yield Caution(
+            f"{one} is no resin that is known: nobody can say what it may follow in a barrel. Write its "
+            "code, such as ABS or POM, before it is planned."
+        )
 
 
 def _tool(programme: Programme, tool: Tool) -> ToolAsked:

@@ -5,9 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from offtool.handbook.colour_changes import BETWEEN, NEVER_TOGETHER, families, never_together
+from offtool.core.planning.colour_change.meeting import unknown_meeting
+from offtool.handbook.colour_changes import (
+    BETWEEN,
+    NEVER_TOGETHER,
+    families,
+    never_together,
+    unknown_resins,
+)
 from offtool.handbook.moulding import MouldingResin, moulding_resin
 from offtool.steps.plan_found import RunStep
+from offtool.steps.sentences import listed
 
 ANY_RULE = "Some resins must never meet in a barrel, POM and PVC first of all."
 
@@ -18,6 +26,8 @@ class BarrelSteps:
 
     before: tuple[RunStep, ...] = ()
     after: tuple[RunStep, ...] = ()
+    unknown: str = ""
+    """Why nobody can say whether the two may meet, though a job and a trial are there; else empty."""
 
 
 NOTHING_TO_DO = BarrelSteps()
@@ -29,7 +39,11 @@ def barrel_steps(old: str | None, new: str, press: str) -> BarrelSteps:
     Resins that must never meet have their own steps.
     """
     if not old or not old.strip() or not new.strip():
-        return BarrelSteps(before=(_find_out(old, new, press),))
+        return BarrelSteps(before=(_find_out(old, new, press),), unknown=_unsaid(old, new))
+    unknown = unknown_meeting(old, new)
+    if unknown:
+        what = f"what {listed(unknown_resins(old, new))} is"
+        return BarrelSteps(before=(_stop(what, f"{unknown}."),), unknown=unknown)
     if never_together(old, new) is not None:
         return NOTHING_TO_DO
     return BarrelSteps(before=tuple(_cool_down(old, new)), after=tuple(_clear_out(new, old)))
@@ -42,10 +56,21 @@ def _find_out(old: str | None, new: str, press: str) -> RunStep:
         else "the resin of the trial"
     )
     rules = [one.why for one in NEVER_TOGETHER if families(new) & (one.one | one.other)]
-    return RunStep(
-        do=f"STOP: find out {what}; nothing goes in before that is known.",
-        because=f"{rules[0].partition(':')[0]}." if rules else ANY_RULE,
-    )
+    return _stop(what, f"{rules[0].partition(':')[0]}." if rules else ANY_RULE)
+
+
+def _stop(what: str, because: str) -> RunStep:
+    return RunStep(do=f"STOP: find out {what}; nothing goes in before that is known.", because=because)
+
+
+def _unsaid(old: str | None, new: str) -> str:
+    """What nobody said of a job or a trial. Where no job is written down, it is asked for elsewhere."""
+    if old is None:
+        return unknown_meeting("", new)
+    if old.strip():
+        return f"the resin of the trial is not said: nobody can say whether it may follow {old.strip()}"
+    follows = new.strip() or "the trial"
+    return f"the resin of the job that runs there is not said: nobody can say whether {follows} may follow it"
 
 
 def _cool_down(hot: str, tender: str) -> Iterator[RunStep]:

@@ -120,7 +120,8 @@ class _Asking:
         presses = presses_of(self.programme)
         if not presses:
             raise OfftoolError(
-                "no press is written down yet", remedy="write down the presses and their jobs first"
+                "no press is written down yet",
+                remedy="write one down first, with what runs on it: offtool press PROGRAMME PRESS --new",
             )
         running = {one.press_id for one in running_jobs(self.programme, self.on)}
         return next((one for one in presses if one.pk in running), presses[0])

@@ -12,6 +12,7 @@ from offtool.core.planning.colour_change import (
     ShotCosts,
 )
 from offtool.core.planning.colour_change.change import purity_words
+from offtool.core.planning.colour_change.meeting import unknown_meeting
 from offtool.records.models import Press
 from offtool.steps.colour_found import ChangeSeen, PlasticSeen
 from offtool.steps.colour_known import ShotTaken, WashoutKnown
@@ -29,6 +30,9 @@ def headline(there: ColourChange, back: ColourChange, decision: ColourDecision |
             f"{there.new.resin} must not follow {there.old.resin}: not before the barrel is purged empty, "
             "and better on another press"
         )
+    unknown = unknown_meeting(there.old.resin, there.new.resin)
+    if unknown:
+        return sentence(unknown)
     if there.shots.value == 0:
         return sentence(f"{there.new.name} can follow {there.old.name} at once{_back(there, back)}")
     return sentence(
@@ -64,6 +68,12 @@ def actions(
         yield Action(do="Take another press.", because=sentence(there.never.why), leads_to="")
         yield Action(do="If it must be this one:", because=there.never.do, leads_to="")
         return
+    if unknown_meeting(there.old.resin, there.new.resin):
+        yield Action(
+            do="Find out the resin first: nothing goes in before it is known.",
+            because="POM and PVC must never meet in a barrel.",
+            leads_to="",
+        )
     if decision is not None:
         yield Action(
             do=sentence(decision.recommended.words), because=sentence(decision.why), leads_to="decision"

@@ -118,6 +118,9 @@ def _why_not(known: ToolKnown) -> str:
     if moulding_resin(facts.resin) is None:
         return f"What {facts.resin} needs at the press is not in the handbook."
     if facts.wall_mm is None:
+        to_mend = next((one.mend for one in known.parts if one.wall_mm is None and one.mend), "")
+        if to_mend:
+            return f"The thickest wall is not known. {to_mend}"
         missing = ", ".join(one.part for one in known.parts if one.wall_mm is None)
         return f"The thickest wall is not known: read in the mesh of {missing}."
     return ""

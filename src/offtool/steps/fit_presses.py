@@ -11,10 +11,11 @@ from offtool.records.models import Tool
 from offtool.records.queries import find_programme, find_tool, presses_of, presses_that_hold
 from offtool.steps.cycle_of_tool import cool_of_known, cycle_of_known
 from offtool.steps.fit_found import FitFound, PressesFound, ToolAmongPresses, ToolOnPress
+from offtool.steps.fit_meshes import doubt_first
 from offtool.steps.fit_sentences import actions, actions_of_all, facts, headline, headline_of_all
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
-from offtool.steps.tool_at_press import ToolTyped, press_facts, tool_facts
+from offtool.steps.tool_at_press import PartAtPress, ToolTyped, press_facts, tool_facts
 
 METHOD = f"offtool {__version__}"
 
@@ -39,7 +40,7 @@ def fit_tool(programme: str, tool: str, typed: ToolTyped | None = None) -> FitFo
         tool=steel.code,
         tool_name=steel.name,
         verdict=_verdict(compared),
-        headline=headline(compared),
+        headline=headline(compared, known.parts),
         actions=(),
         rests_on=(),
         compared=compared,
@@ -59,21 +60,22 @@ def fit_presses(programme: str) -> PressesFound:
     presses = tuple(press_facts(one) for one in presses_of(kept))
     measured, tools = SizesMeasured(), []
     fits: list[PressFit] = []
-    bare: dict[str, None] = {}
+    parts: list[PartAtPress] = []
     for steel in Tool.objects.filter(programme=kept).order_by("code"):
         said = [one.code for one in presses_that_hold(steel)]
         known = tool_facts(steel, measured)
-        bare |= dict.fromkeys(known.without_mesh)
+        parts += known.parts
         compared = compare_presses(known.facts, presses, said_to_hold=said)
-        tools.append(_among(steel, compared, [one.code for one in presses]))
+        said_first = headline(compared, known.parts)
+        tools.append(_among(steel, compared, said_first, [one.code for one in presses]))
         fits += [one.fit for one in compared.presses]
     cautions = (caution for fit in fits for caution in fit.cautions)
     return PressesFound(
         programme=kept.slug,
         programme_title=kept.title,
         invented=is_invented(kept),
-        headline=headline_of_all(tools, presses),
-        actions=tuple(actions_of_all(tools, fits, list(bare))),
+        headline=doubt_first(headline_of_all(tools, presses), parts if fits else ()),
+        actions=tuple(actions_of_all(tools, fits, parts)),
         presses=presses,
         tools=tuple(tools),
         currency=kept.currency,
@@ -82,13 +84,13 @@ def fit_presses(programme: str) -> PressesFound:
     )
 
 
-def _among(steel: Tool, compared: PressesCompared, order: list[str]) -> ToolAmongPresses:
+def _among(steel: Tool, compared: PressesCompared, said_first: str, order: list[str]) -> ToolAmongPresses:
     by_press = {one.fit.press.code: one for one in compared.presses}
     return ToolAmongPresses(
         tool=steel.code,
         tool_name=steel.name,
         verdict=_verdict(compared),
-        headline=headline(compared),
+        headline=said_first,
         on=tuple(
             ToolOnPress(press=code, verdict=by_press[code].fit.verdict, words=by_press[code].words)
             for code in order

@@ -4,33 +4,40 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from offtool.core.planning.press import Knows, Missing, PressesCompared, PressFacts, PressFit
-from offtool.core.planning.press.compare import called
+from offtool.core.planning.press.compare import PressCompared, called
 from offtool.core.values import Verdict
 from offtool.steps.findings import Action, Fact
 from offtool.steps.fit_found import FitFound, ToolAmongPresses
+from offtool.steps.fit_meshes import MESH, doubt_first, doubted, not_sound
 from offtool.steps.sentences import count, sentence
+from offtool.steps.tool_at_press import PartAtPress
 
-TOOL, CHECKS, PRESS, MESH, NEW_PRESS, BEST = "tool", "checks", "press ", "mesh ", "new press", "best"
-"""Where the reader of an action goes on; a press or a part is named behind the word."""
+TOOL, CHECKS, PRESS, NEW_PRESS, BEST = "tool", "checks", "press ", "new press", "best"
+"""Where the reader of an action goes on; a press is named behind the word, and a part behind MESH."""
 MOST_LISTED = 4
 
 
-def headline(compared: PressesCompared) -> str:
-    """M1 goes on the press with 22 % clamp to spare; which other would flash."""
+def headline(compared: PressesCompared, parts: Sequence[PartAtPress] = ()) -> str:
+    """M1 goes on the press with 22 % clamp to spare; which other would flash. A doubted mesh goes before."""
+    return doubt_first(_fits(compared), parts)
+
+
+def _fits(compared: PressesCompared) -> str:
     if not compared.presses:
         return f"No press is written down yet: {compared.tool.code} cannot be placed."
     best = compared.best
-    if best is not None and best.verdict is Verdict.NOT_SHOWN and _hardly_known(compared):
+    if best is not None and best.verdict is Verdict.NOT_SHOWN and hardly_known(compared.presses):
         missing = [one.what for one in best.missing]
         return f"{compared.tool.code} cannot be placed yet: {_listed(missing)} {_is(missing)} missing."
     return sentence(compared.words)
 
 
-def _hardly_known(compared: PressesCompared) -> bool:
+def hardly_known(presses: Sequence[PressCompared]) -> bool:
     """Whether at every press most checks lack numbers."""
-    return all(len(one.fit.not_shown) >= len(one.fit.checks) / 2 for one in compared.presses)
+    return all(len(one.fit.not_shown) >= len(one.fit.checks) / 2 for one in presses)
 
 
 def headline_of_all(tools: Sequence[ToolAmongPresses], presses: Sequence[PressFacts]) -> str:
@@ -43,15 +50,26 @@ def headline_of_all(tools: Sequence[ToolAmongPresses], presses: Sequence[PressFa
     nowhere = [one.tool for one in tools if one.verdict is Verdict.FAILS]
     if placed == len(tools):
         return f"{'The one tool has' if placed == 1 else f'All {placed} tools have'} a press."
-    have = "has" if placed == 1 else "have"
-    said = [f"{placed} of {count(len(tools), 'tool')} {have} a press that is shown to hold it"]
+    said = [_shown_to_hold(placed, len(tools))]
+    if len(nowhere) == len(tools) == 1:
+        return f"{nowhere[0]} goes on no press here."
     if nowhere:
         said.append(f"{_listed(nowhere)} {'goes' if len(nowhere) == 1 else 'go'} on none")
     return sentence("; ".join(said))
 
 
+def _shown_to_hold(placed: int, tools: int) -> str:
+    """2 of 3 tools have a press that is shown to hold them; of one tool and of none in plain words."""
+    if tools == 1:
+        return "no press is shown yet to hold the one tool"
+    if not placed:
+        return f"none of {tools} tools has a press that is shown to hold it"
+    return f"{placed} of {tools} tools {'has' if placed == 1 else 'have'} a press that is shown to hold it"
+
+
 def actions(found: FitFound) -> Iterator[Action]:
-    """Most effect first: the press to take, what contradicts the record, what is missing."""
+    """Most effect first: a doubted mesh, the press to take, what contradicts the record, what is missing."""
+    yield from doubted(found.parts)
     yield from _take(found)
     yield from _contradicts(found)
     yield from _open(found)
@@ -113,12 +131,14 @@ def _missing(found: FitFound) -> Iterator[Action]:
             by_whom[missing.who].append(missing.what)
     if Knows.PART in by_whom:
         bare = [one.part for one in found.parts if not one.has_mesh]
-        leads = MESH + bare[0] if bare else ""
-        yield Action(
-            do=f"Read in the mesh of {_listed(bare)}." if bare else "Weigh the parts of a shot.",
-            because=sentence(f"{_listed(by_whom[Knows.PART])} {_is(by_whom[Knows.PART])} not known"),
-            leads_to=leads,
-        )
+        because = sentence(f"{_listed(by_whom[Knows.PART])} {_is(by_whom[Knows.PART])} not known")
+        to_mend = list(not_sound(found.parts))
+        yield from (replace(one, because=because) for one in to_mend)
+        if bare:
+            do = f"Read in the mesh of {_listed(bare)}."
+            yield Action(do=do, because=because, leads_to=MESH + bare[0])
+        elif not to_mend:
+            yield Action(do="Weigh the parts of a shot.", because=because, leads_to="")
     if Knows.TOOL in by_whom:
         yield Action(
             do=f"Write down the numbers of {found.tool}.",
@@ -152,9 +172,12 @@ def missing_of_press(press: PressFacts, missing: Sequence[str]) -> Action:
 
 
 def actions_of_all(
-    tools: Sequence[ToolAmongPresses], fits: Sequence[PressFit], bare: Sequence[str]
+    tools: Sequence[ToolAmongPresses], fits: Sequence[PressFit], parts: Sequence[PartAtPress]
 ) -> Iterator[Action]:
     """Meshes of parts first, for every press waits for them; then what presses lack, most missing first."""
+    bare = list(dict.fromkeys(one.part for one in parts if not one.has_mesh))
+    if fits:
+        yield from dict.fromkeys((*doubted(parts), *not_sound(parts)))
     if bare and fits:
         yield Action(
             do=f"Read in the mesh of {_listed(bare)}.",

@@ -14,11 +14,13 @@ from offtool.core.values import Caution, nearest
 from offtool.exchange.headed_tables import FileTable
 from offtool.exchange.jobs_file import JobRowRead, JobsTable, read_jobs
 from offtool.exchange.readings import RefusedCell
+from offtool.handbook.colour_changes import unknown_resins
 from offtool.handbook.measured_colour import USUAL_OBSERVER, Illuminant
 from offtool.records.models import Job, Programme
 from offtool.records.operations import define_job
 from offtool.records.queries import find_programme, presses_of
 from offtool.steps.read_readings import refuse_problems
+from offtool.steps.sentences import count, listed
 
 COLUMNS = (
     *("product", "what", "resin", "colour", "lightness", "a", "b"),
@@ -54,6 +56,8 @@ class JobsPreview:
     refused: tuple[RefusedCell, ...]
     problems: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    left_out: tuple[str, ...] = ()
+    """Jobs that stay out, because a cell that every job needs cannot be read."""
 
     @property
     def can_be_kept(self) -> bool:
@@ -70,6 +74,8 @@ class JobsKept:
     new: int
     changed: int
     left_out: int
+    """Cells."""
+    jobs_left_out: tuple[str, ...] = ()
 
 
 def preview_jobs(content: bytes, name: str, *, programme: str, sheet: str | None = None) -> JobsPreview:
@@ -104,7 +110,16 @@ def keep_jobs(
         new=sum(one.standing == NEW for one in seen.jobs),
         changed=sum(one.standing == CHANGED for one in seen.jobs),
         left_out=len(seen.refused),
+        jobs_left_out=seen.left_out,
     )
+
+
+def left_out_in_words(jobs: tuple[str, ...]) -> str:
+    """2 jobs are left out: A-100 and A-101; their presses look free."""
+    if not jobs:
+        return ""
+    are, their = ("is", "its press looks") if len(jobs) == 1 else ("are", "their presses look")
+    return f"{count(len(jobs), 'job')} {are} left out: {listed(jobs)}; {their} free."
 
 
 class _Understood:
@@ -124,10 +139,11 @@ class _Understood:
             sha256=hashlib.sha256(self._content).hexdigest(),
             size=len(self._content),
             file=file,
-            jobs=tuple(map(self._in_file, self._table.rows)),
+            jobs=tuple(self._in_file(row) for row in self._table.rows if not _ends_first(row)),
             refused=file.refused,
             problems=tuple(dict.fromkeys(self._problems())),
-            cautions=(*file.cautions, *self._cautions()),
+            cautions=(*self._of_left_out(), *file.cautions, *self._cautions()),
+            left_out=self._left_out(),
         )
 
     def write(self, by: str) -> None:
@@ -169,7 +185,7 @@ class _Understood:
         for row in self._table.rows:
             if row.press not in self._presses:
                 yield f"row {row.row}: no press {row.press!r}; {nearest(row.press, self._presses)}"
-            if row.ends is not None and row.ends < row.begins:
+            if _ends_first(row):
                 yield f"row {row.row}: job {row.job} ends before it begins; correct its days"
             first = seen.setdefault((row.press, row.job), row.row)
             if first != row.row:
@@ -187,13 +203,43 @@ class _Understood:
                     until = "has no end" if one.ends is None else f"runs until {one.ends}"
                     yield (
                         f"{press}: {following.job} begins on {following.begins}, and {one.job} {until}; "
-                        "correct one of the two"
+                        "correct one of the two: the record keeps whole days"
                     )
 
+    def _left_out(self) -> tuple[str, ...]:
+        return tuple(one.job or f"that of row {one.row}" for one in self._table.left_out)
+
+    def _of_left_out(self) -> Iterator[Caution]:
+        said = left_out_in_words(self._left_out())
+        if said:
+            yield Caution(said)
+
     def _cautions(self) -> Iterator[Caution]:
+        said, ours = self._table.currency, self._programme.currency
+        if said and ours and said.casefold() != ours.casefold():
+            yield Caution(
+                f"margins are headed in {said}, and the programme is reckoned in {ours}: convert them"
+            )
+        yield from self._of_resins()
         unsaid = [row.job for row in self._table.rows if row.may_stop is None]
         if unsaid:
             yield Caution(f"not said whether they may be stopped: {', '.join(unsaid[:8])}; the plan takes no")
         without = [row.job for row in self._table.rows if row.may_stop and row.margin_per_h is None]
         if without:
             yield Caution(f"no margin per hour: {', '.join(without[:8])}; stopping them counts as nothing")
+
+    def _of_resins(self) -> Iterator[Caution]:
+        """Of which nobody can say what may follow them in a barrel."""
+        unsaid = [row.job for row in self._table.rows if not row.resin]
+        if unsaid:
+            yield Caution(f"no resin is said: {', '.join(unsaid[:8])}; nobody can say what may follow them")
+        unknown = unknown_resins(*(row.resin for row in self._table.rows))
+        if unknown:
+            yield Caution(
+                f"no resins that are known: {', '.join(unknown[:8])}; nobody can say what may follow them: "
+                "write their codes, such as ABS or POM"
+            )
+
+
+def _ends_first(row: JobRowRead) -> bool:
+    return row.ends is not None and row.ends < row.begins

@@ -17,6 +17,7 @@ from offtool.records.queries import find_programme, newest_mesh, newest_meshes
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
+from offtool.steps.part_doubt import doubt_of
 from offtool.steps.part_found import CoolingOfWall, MeshSeen, PartFound, PartKnown, PartsFound, Weighed
 from offtool.steps.part_geometry import known_from, measured_of, picture_of
 from offtool.steps.part_sentences import actions, facts, headline, headline_of_all
@@ -92,7 +93,7 @@ def _found(part: Part, kept: PartMesh | None, measured: SizesMeasured) -> PartFo
         rests_on=(),
         mesh=mesh_seen(kept) if kept is not None else None,
         known=known,
-        weighed=_weighed(part, measured),
+        weighed=weighed_of(part, measured),
         cooling=(),
         tools=tuple(_tools(part)),
         said=(),
@@ -105,9 +106,10 @@ def completed(found: PartFound) -> PartFound:
     """The sentences, once everything else is known."""
     cooling, said = cooling_of(found.known)
     found = replace(found, cooling=cooling, said=said, cautions=tuple(_cautions(found, bool(cooling))))
+    found = replace(found, doubt=doubt_of(found))
     return replace(
         found,
-        headline=headline(found.known, found.part),
+        headline=found.doubt or headline(found.known, found.part),
         actions=tuple(actions(found)),
         rests_on=tuple(facts(found)),
     )
@@ -164,7 +166,7 @@ def _cautions(found: PartFound, has_cooling: bool) -> Iterator[Caution]:
         yield AS_A_PLATE
 
 
-def _weighed(part: Part, measured: SizesMeasured) -> Weighed | None:
+def weighed_of(part: Part, measured: SizesMeasured) -> Weighed | None:
     """The mean weight over the cavities of the last trial that weighed it."""
     asked = Characteristic.objects.filter(part=part, kind=SizeKind.WEIGHT.value, unit="g")
     for one in asked.select_related("part__resin", "gauge").order_by("number"):

@@ -60,6 +60,11 @@ def press_numbers(programme: str, press: str) -> NumbersKnown:
     return _known(found, find_press(found, press), "press", PRESS_SHEET, "workdays")
 
 
+def has_press(programme: str, press: str) -> bool:
+    """Whether the programme has a press of this code. Raises NotInRecord for an unknown programme."""
+    return find_programme(programme).presses.filter(code=press).exists()
+
+
 def tool_numbers(programme: str, tool: str) -> NumbersKnown:
     """The numbers of a tool. Raises NotInRecord."""
     found = find_programme(programme)

@@ -75,6 +75,7 @@ class PartFound:
     name: str
     resin: str
     headline: str
+    """Begins with the doubt, where there is one."""
     actions: tuple[Action, ...]
     rests_on: tuple[Fact, ...]
     mesh: MeshSeen | None
@@ -85,6 +86,8 @@ class PartFound:
     said: tuple[str, ...]
     """Why a part of the answer is not there, in words."""
     method: str
+    doubt: str = ""
+    """Why this can hardly be the shape of the part: its size, or its weight; empty where nothing is."""
     cautions: tuple[Caution, ...] = ()
 
 
@@ -115,6 +118,11 @@ class MeshPreview:
     notes: tuple[str, ...]
     direction: tuple[float, float, float]
     cautions: tuple[Caution, ...] = ()
+
+    @property
+    def doubt(self) -> str:
+        """Why it is kept only once somebody says that it is right; empty where nothing is doubted."""
+        return self.found.doubt if self.found is not None else ""
 
     @property
     def can_be_kept(self) -> bool:

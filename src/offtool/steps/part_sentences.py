@@ -8,6 +8,7 @@ from offtool.core.planning.geometry import Number, WallFinding
 from offtool.core.planning.geometry.units import box_in_words
 from offtool.core.planning.geometry.walls import THICK
 from offtool.steps.findings import Action, Fact
+from offtool.steps.part_doubt import grams
 from offtool.steps.part_found import CoolingOfWall, MeshSeen, PartFound, PartKnown, Weighed
 from offtool.steps.part_wall import is_round, thick_spot_mm
 from offtool.steps.sentences import count, sentence
@@ -47,7 +48,7 @@ def headline(known: PartKnown | None, part: str) -> str:
 def weight_in_words(known: PartKnown) -> str:
     """6.2 g of ABS."""
     if known.weight_g is not None:
-        return f"{known.weight_g:.3g} g of {known.resin}" if known.resin else f"{known.weight_g:.3g} g"
+        return f"{grams(known.weight_g)} of {known.resin}" if known.resin else grams(known.weight_g)
     volume = known.geometry.volume_cm3
     if volume is not None and Number.VOLUME not in known.geometry.spoiled:
         return f"{volume:.3g} cm³, of a weight that needs the density"
@@ -82,11 +83,15 @@ def actions(found: PartFound) -> Iterator[Action]:
             leads_to=READ,
         )
         return
+    if found.doubt:
+        yield _ask_of_unit(found)
     for fault in known.findings.faults:
         if fault.spoils:
             spoils = ", ".join(number.value for number in fault.spoils)
             do = f"{fault.remedy[:1].upper()}{fault.remedy[1:]}."
             yield Action(do=do, because=f"{fault.words}. It spoils {spoils}.", leads_to=READ)
+    if found.doubt:
+        return
     if is_thick(known):
         yield _core_out(found, known)
     else:
@@ -102,15 +107,28 @@ def actions(found: PartFound) -> Iterator[Action]:
     if found.tools:
         yield Action(
             do=f"See which press takes tool {found.tools[0]}.",
-            because="Weight and projected area are known now.",
+            because="Weight and projected area are known now."
+            if known.weight_g is not None
+            else "Its projected area is known now.",
             leads_to=FIT,
         )
+
+
+def _ask_of_unit(found: PartFound) -> Action:
+    unit = unit_in_words(found.mesh.unit) if found.mesh is not None else "this"
+    are = "are" if unit == "inches" else "is"
+    whose = f", and whether it is the shape of {found.part}" if found.programme else ""
+    return Action(
+        do=f"Ask who made the file whether {unit} {are} its unit{whose}.",
+        because="Weight, area, wall and every press that is chosen by them hang on it.",
+        leads_to=READ,
+    )
 
 
 def _core_out(found: PartFound, known: PartKnown) -> Action:
     walls = known.geometry.walls
     place = walls.thickest[0] if walls and walls.thickest else None
-    where = f" at {place_in_words(place.x_mm, place.y_mm, place.z_mm, 0)}" if place else ""
+    where = f" at {place_in_words(place.x_mm, place.y_mm, place.z_mm)}" if place else ""
     gain = ""
     if len(found.cooling) > 1:
         wall, thick = found.cooling[0], found.cooling[-1]
@@ -182,13 +200,10 @@ def unit_in_words(unit: str) -> str:
     return "inches" if unit == "in" else unit or "no unit"
 
 
-def place_in_words(x: float, y: float, z: float, decimals: int = 1) -> str:
-    """x 1.0, y 0.0, z 11.4; never a minus zero."""
-    told = (
-        f"{name} {round(value, decimals) + 0.0:.{decimals}f}"
-        for name, value in zip("xyz", (x, y, z), strict=True)
-    )
-    return ", ".join(told)
+def place_in_words(x: float, y: float, z: float) -> str:
+    """x 1.0, y 0.0, z 11.4 mm; never a minus zero."""
+    told = (f"{name} {round(value, 1) + 0.0:.1f}" for name, value in zip("xyz", (x, y, z), strict=True))
+    return f"{', '.join(told)} mm"
 
 
 def mesh_in_words(known: PartKnown) -> str:
@@ -253,8 +268,11 @@ def headline_of_all(parts: Sequence[PartFound]) -> str:
     if not parts:
         return "No part is in the programme yet."
     known = [one for one in parts if one.known is not None]
-    thick = [one.part for one in known if one.known is not None and is_thick(one.known)]
+    doubted = [one for one in known if one.doubt]
+    thick = [one.part for one in known if one.known is not None and not one.doubt and is_thick(one.known)]
     said = f"The shape of {len(known)} of {count(len(parts), 'part')} is known"
+    if doubted:
+        return f"{said}, and that of {', '.join(one.part for one in doubted)} is doubted. {doubted[0].doubt}"
     if not thick:
         return f"{said}."
     named = f"{', '.join(thick[:-1])} and {thick[-1]} have" if len(thick) > 1 else f"{thick[0]} has"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
 
 from offtool import __version__
 from offtool.core.planning.colour_change.meeting import is_of_resin_unsaid
@@ -20,6 +20,7 @@ from offtool.core.planning.slots import (
     slip_trial,
 )
 from offtool.core.values import Caution, ImpossibleInput, Range, Verdict, nearest
+from offtool.exchange.readings.bundle import natural
 from offtool.handbook.defects import AT_THE_PRESS
 from offtool.handbook.shop_times import DAYS_PLANNED, MOST_DAYS
 from offtool.records.models import Job, Press, Programme, TrialRequest
@@ -45,6 +46,7 @@ from offtool.steps.tool_at_press import press_facts, tool_facts
 METHOD = f"offtool {__version__}"
 SECONDS = 5.0
 LONGER_SECONDS = 30.0
+HOURS_A_DAY = 24.0
 DAYS = Range(meaning="days to plan", at_least=1, at_most=MOST_DAYS, remedy="plan fewer days")
 
 
@@ -73,17 +75,20 @@ def place_waiting_trials(
     *,
     from_day: date,
     days: int = DAYS_PLANNED,
+    now: datetime | None = None,
     seconds: float = SECONDS,
     slip: str = "",
     slip_by_h: float = 24.0,
 ) -> SlotsFound:
     """The plan of all trials that wait, from a day on; `slip` is a trial such as "M3 T4" that comes later.
 
+    Where the plan begins on the day of `now`, nothing new begins before that hour.
+
     Raises NotInRecord for an unknown programme; ImpossibleInput for jobs that overlap on one press, or a
     trial that is not in the plan.
     """
     DAYS.refuse_impossible("days", days)
-    shop = read_shop(find_programme(programme), PlanDays(first=from_day, days=days))
+    shop = read_shop(find_programme(programme), PlanDays(first=from_day, days=days), now=now)
     plan = place_trials(shop.given, seconds=seconds)
     found = _found(shop, plan)
     if slip:
@@ -141,13 +146,14 @@ def _cautions(shop: ShopRead) -> Iterator[Caution]:
         yield Caution(f"{trial} is offered {', '.join(presses)} though the fit is not shown: measure first")
 
 
-def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
+def read_shop(programme: Programme, days: PlanDays, *, now: datetime | None = None) -> ShopRead:
     """The shop from the record, with the changes of every press."""
     presses = presses_of(programme)
     jobs = {_job_name(one): one for one in jobs_between(programme, days.first, days.last)}
     waiting = waiting_requests(programme)
     past = tuple(one for one in waiting if one.starts_at and days.hour_of(one.starts_at) < 0)
-    requests = {_trial_name(one): one for one in waiting if one not in past}
+    still = sorted((one for one in waiting if one not in past), key=_in_order)
+    requests = {_trial_name(one): one for one in still}
     there, taken = engineers_open(engineers_of(programme), days)
     empty = SlotsGiven(presses=(), trials=(), changes=(), engineers=there, ends_h=days.hours)
     shop = ShopRead(
@@ -155,6 +161,10 @@ def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
     )
     if taken:
         shop.facts.append(("Engineers", taken))
+    shop.facts += list(_dues(requests, days))
+    from_h = _begins_at(now, days)
+    if from_h > 0:
+        shop.facts.append(("Now", f"nothing new begins before {days.when(from_h):%H:%M} today"))
     shop.missing += list(_not_said(jobs, requests))
     times = {
         name: trial_times(one, name, press_time_of(one, on=days.first)) for name, one in requests.items()
@@ -184,7 +194,7 @@ def read_shop(programme: Programme, days: PlanDays) -> ShopRead:
             )
             for press in presses
         ),
-        trials=tuple(_trial(one, times[name], offered[name], days) for name, one in requests.items()),
+        trials=tuple(_trials(requests, times, offered, days, from_h)),
         changes=changes,
     )
     return shop
@@ -250,6 +260,38 @@ def _in_turn(shop: ShopRead, jobs: list[PlannedJob]) -> tuple[PlannedJob, ...]:
             shop.missing.append(f"when {following.job} takes over from {one.job} on {day}: noon is taken")
             jobs[at : at + 2] = [replace(one, ends_h=noon), replace(following, begins_h=noon)]
     return tuple(jobs)
+
+
+def _in_order(request: TrialRequest) -> tuple[str, list[tuple[int, int, str]]]:
+    return request.tool.code, natural(request.name)
+
+
+def _begins_at(now: datetime | None, days: PlanDays) -> float:
+    """The hour before which nothing can begin any more; 0 for a plan of another day."""
+    hour = days.hour_of(now) if now is not None else 0.0
+    return hour if 0.0 < hour < HOURS_A_DAY else 0.0
+
+
+def _dues(requests: dict[str, TrialRequest], days: PlanDays) -> Iterator[tuple[str, str]]:
+    dues = [one.due for one in requests.values() if one.due is not None]
+    if dues and max(dues) < days.first:
+        yield "Due days", f"all lie before {days.first}: every trial is late, agree new days"
+
+
+def _trials(
+    requests: dict[str, TrialRequest],
+    times: dict[str, TrialTimes],
+    offered: dict[str, tuple[str, ...]],
+    days: PlanDays,
+    from_h: float,
+) -> Iterator[WaitingTrial]:
+    """The trials as core takes them; those of one tool come after one another."""
+    before: dict[str, tuple[str, ...]] = {}
+    for name, one in requests.items():
+        trial = _trial(one, times[name], offered[name], days)
+        earlier = before.get(one.tool.code, ())
+        before[one.tool.code] = (*earlier, name)
+        yield replace(trial, earliest_h=max(trial.earliest_h, from_h), comes_after=earlier)
 
 
 def _trial(

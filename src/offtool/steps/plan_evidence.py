@@ -13,7 +13,7 @@ from offtool.handbook.terms import CorrectionStatus, SizeKind, TrialPurpose
 from offtool.records.models import Correction, Prediction, Tool, ToolState, Trial
 from offtool.records.queries import place_in_time
 from offtool.records.queries.finding import latest_state
-from offtool.steps.plan_found import SizeToMeasure, ToConfirm
+from offtool.steps.plan_found import Look, SizeToMeasure, ToConfirm
 from offtool.steps.press_on_trial import press_of
 from offtool.steps.sentences import decimals_for
 from offtool.steps.trial_evidence import SizeSeen, TrialEvidence
@@ -79,8 +79,20 @@ class ToolBefore:
             if TrialPurpose.SIZES in purposes:
                 yield from _to_know_mean(one, self.tool.step_mm, self.last.trial.name)
 
-    def to_confirm(self) -> Iterator[ToConfirm]:
-        """What was foretold for this steel, findings at the press that are open, sizes that fail."""
+    def to_confirm(self, purposes: Sequence[str]) -> Iterator[ToConfirm]:
+        """What was foretold for this steel, findings at the press that are open, sizes that fail.
+
+        Sizes stand there where the trial measures them, findings where it fills a whole part.
+        """
+        sizes = shows_sizes(purposes)
+        if sizes:
+            yield from self._foretold_in_words()
+        if set(purposes) != {TrialPurpose.SHORT_SHOTS}:
+            yield from self._at_the_press()
+        if sizes:
+            yield from self._failing()
+
+    def _foretold_in_words(self) -> Iterator[ToConfirm]:
         for made in self._foretold():
             one = made.characteristic
             decimals = decimals_for(one.lower, one.upper, one.nominal)
@@ -90,8 +102,6 @@ class ToolBefore:
                 says=f"{made.mean:.{decimals}f} {one.unit} ({ends}), foretold at {made.trial.name}",
                 kind="foretold",
             )
-        yield from self._at_the_press()
-        yield from self._failing()
 
     def _foretold(self) -> list[Prediction]:
         waiting = Prediction.objects.filter(judged_in=None, correction__resulting_state=self.state)
@@ -104,7 +114,12 @@ class ToolBefore:
         found = press_of(self.trials[-1]) if self.trials else None
         for one in found.open if found is not None else ():
             cavity = f", cavity {one.cavity}" if one.cavity else ""
-            yield ToConfirm(about=f"{one.what}{cavity}", says=one.says, kind="at the press")
+            look = (
+                Look(what=one.what, cavity=one.cavity, pieces=one.pieces_needed)
+                if one.pieces_needed
+                else None
+            )
+            yield ToConfirm(about=f"{one.what}{cavity}", says=one.says, kind="at the press", look=look)
 
     def _failing(self) -> Iterator[ToConfirm]:
         """Sizes that did not hold at the last trial and of which nothing was foretold."""
@@ -115,6 +130,11 @@ class ToolBefore:
                 says = f"did not hold at {trial.name if trial else ''}, nothing is foretold"
                 name = f"{size_key(one.characteristic)} {one.characteristic.name}".rstrip()
                 yield ToConfirm(about=name, says=says, kind="failing")
+
+
+def shows_sizes(purposes: Sequence[str]) -> bool:
+    """Whether a trial measures sizes; so it is taken where nothing is asked of it yet."""
+    return not purposes or TrialPurpose.SIZES in purposes or TrialPurpose.CAPABILITY in purposes
 
 
 def _to_show(one: SizeSeen, trial: str) -> Iterator[SizeToMeasure]:

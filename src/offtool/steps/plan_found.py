@@ -57,6 +57,15 @@ class PressPlanned:
     job_code: str = ""
     job_may_stop: bool | None = None
     """None where nobody has said it, or nothing runs."""
+    day: date | None = None
+    """The day whose job is meant."""
+    lacks: int = 0
+    """Numbers that nobody wrote down, where most checks of every press lack theirs; else 0."""
+
+    @property
+    def is_barred(self) -> bool:
+        """What runs there on that day must not be stopped."""
+        return bool(self.job_code) and self.job_may_stop is False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +108,16 @@ class SizeToMeasure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """A defect that so many pieces of a cavity without it would show gone."""
+
+    what: str
+    cavity: str
+    """Empty where nobody knows it."""
+    pieces: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ToConfirm:
     """Something that this trial must confirm or refute."""
 
@@ -106,6 +125,8 @@ class ToConfirm:
     says: str
     kind: str
     """A size that was foretold, or a finding at the press."""
+    look: Look | None = None
+    """For a finding at the press: what would show it gone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,3 +199,5 @@ class TrialPlanned:
     missing: tuple[Missing, ...]
     method: str
     cautions: tuple[Caution, ...] = ()
+    unknown_resin: str = ""
+    """Why nobody can say whether its resin may follow that of the job; empty where the two are known."""

@@ -10,11 +10,13 @@ from offtool.handbook.defects import PRACTICE
 from offtool.handbook.terms import TrialPurpose
 from offtool.handbook.trial_purposes import FIRST_LOOK_SHOTS
 from offtool.steps.barrel_first import NOTHING_TO_DO, BarrelSteps
-from offtool.steps.plan_found import BagPlanned, ColourPlanned, RunStep
+from offtool.steps.plan_found import BagPlanned, ColourPlanned, Look, RunStep
 from offtool.steps.sentences import count, listed
 
 Cavities = Sequence[tuple[str, str, str]]
 """Part, its name and the label of a cavity, in the order of the steel."""
+MOST_LOOKS = 3
+"""Defects that are named in the step that looks for them: those that take most shots."""
 
 _DO = {
     ShotKind.SHORT: "fill short without hold pressure, each a little fuller; lay them out in order",
@@ -37,6 +39,7 @@ def run_steps(
     resin: str,
     job: str,
     barrel: BarrelSteps = NOTHING_TO_DO,
+    looks: Sequence[Look] = (),
 ) -> Iterator[RunStep]:
     """The steps in order, the first and the last beside the press."""
     stands = f" of {job}" if job else " of the job that stands"
@@ -51,7 +54,9 @@ def run_steps(
     yield from barrel.before
     yield from _to_colour(colour)
     for group in shots.groups:
-        yield _step(group, shots)
+        if group.first == _first_settled(shots):
+            yield from _looks(looks, shots)
+        yield _step(group, shots, looks=bool(looks))
     yield RunStep(
         do="Write down what was set and what was measured; close and tag the bags before the tool comes out.",
         because="",
@@ -94,19 +99,47 @@ def _empty(colour: ColourPlanned) -> RunStep:
     )
 
 
-def _step(group: ShotGroup, shots: TrialShots) -> RunStep:
+def _first_settled(shots: TrialShots) -> int:
+    return shots.short + shots.settle + 1
+
+
+def _looks(looks: Sequence[Look], shots: TrialShots) -> Iterator[RunStep]:
+    """Defects of earlier trials that so many pieces would show gone; spare shots are looked at too."""
+    if not looks:
+        return
+    kinds = sorted(dict.fromkeys((one.what, one.pieces) for one in looks), key=lambda one: -one[1])
+    said = [_look(what, pieces, looks) for what, pieces in kinds[:MOST_LOOKS]]
+    said += [f"{len(kinds) - MOST_LOOKS} more, as the plan lists them"] if len(kinds) > MOST_LOOKS else []
+    over = kinds[0][1] - shots.keep - shots.spare
+    more = f"; {count(kinds[0][1], 'shot')} are {over:,} more than are planned" if over > 0 else ""
+    yield RunStep(
+        do=f"From shot {_first_settled(shots):,} on look, spare shots too: {'; '.join(said)}{more}.",
+        because="So many without it show it gone.",
+    )
+
+
+def _look(what: str, pieces: int, looks: Sequence[Look]) -> str:
+    """For short shot, ear, on 37 shots of cavities 1 and 2."""
+    named = [one.cavity for one in looks if (one.what, one.pieces) == (what, pieces) and one.cavity]
+    cavities = f" of {'cavity' if len(named) == 1 else 'cavities'} {listed(named)}" if named else ""
+    return f"for {what} on {count(pieces, 'shot')}{cavities}"
+
+
+def _step(group: ShotGroup, shots: TrialShots, *, looks: bool) -> RunStep:
     is_first_look = any(one.purpose is TrialPurpose.FIRST_LOOK for one in shots.purposes)
     return RunStep(
-        do=_do(group, is_first_look=is_first_look),
+        do=_do(group, is_first_look=is_first_look, looks=looks),
         because=_because(group, shots, is_first_look=is_first_look),
         first=group.first,
         last=group.last,
     )
 
 
-def _do(group: ShotGroup, *, is_first_look: bool) -> str:
+def _do(group: ShotGroup, *, is_first_look: bool, looks: bool) -> str:
     if group.kind is ShotKind.SPARE and is_first_look:
         return "run on and watch whether it opens, fills and ejects each time; fill up the bags from these"
+    if group.kind is ShotKind.SPARE and looks:
+        return "keep running until the bags are full and all that is to be looked at is; the rest is scrap"
     if group.kind in _DO:
         return _DO[group.kind]
     measured = "; all of them are measured" if group.measured else ""

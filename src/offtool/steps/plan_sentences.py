@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from offtool.core.planning.shots import TrialShots
+from offtool.core.planning.shots import TimeOn, TrialShots, set_up_line
 from offtool.core.values import Verdict
 from offtool.handbook.terms import ColourWish
 from offtool.steps.findings import Action, Fact
-from offtool.steps.plan_evidence import Settles, ToolBefore
+from offtool.steps.plan_evidence import Settles, ToolBefore, shows_sizes
 from offtool.steps.plan_found import PressPlanned, TrialPlanned
 from offtool.steps.sentences import count, listed
 
@@ -24,15 +24,25 @@ def headline(found: TrialPlanned) -> str:
         return f"{name} has run: this was its plan."
     press = found.press
     if press is None:
-        return f"{name} has no press yet: {_amounts(found)}."
+        return f"{name} has no press: none is written down yet; {_amounts(found)}."
     if press.verdict is Verdict.FAILS:
         where = f"is fixed on {press.press}, which" if press.fixed else f"fits no press: {press.press}"
         return f"{name} {where} does not hold it: {press.says}."
     if found.colour is not None and found.colour.never:
         meet = f"{found.colour.never_pair} must never meet without a full purge"
         counted = found.colour.changes and found.colour.minutes_there[0] > 0
+        barred = f"; {press.job_code} must not be stopped" if press.is_barred else ""
         amounts = f"{_amounts(found)}, {'with' if counted else 'without'} that purge"
-        return f"{name} must not follow what runs on {press.press}: {meet}; {amounts}."
+        return f"{name} must not follow what runs on {press.press}: {meet}{barred}; {amounts}."
+    if found.unknown_resin:
+        barred = f"; {press.job_code} must not be stopped" if press.is_barred else ""
+        return f"{name} must not go on {press.press} yet: {found.unknown_resin}{barred}; {_amounts(found)}."
+    if press.is_barred:
+        on = f" on {_day(press.day)}" if press.day is not None else ""
+        return f"{name} cannot run on {press.press}{on}: {press.job_code} must not be stopped."
+    if press.lacks:
+        are = f"{count(press.lacks, 'number')} {'is' if press.lacks == 1 else 'are'} not written down"
+        return f"{name} cannot be placed yet: for {press.press} {are}; {_amounts(found)}{_not_shown(press)}."
     goes = "goes on" if press.verdict is Verdict.HOLDS else "may go on"
     needs = f"{_needs(found)}{_not_shown(press)}"
     return f"{name} {goes} {press.press}{_in_colour(found)}: {_amounts(found)}{needs}."
@@ -87,8 +97,15 @@ def actions(found: TrialPlanned, before: ToolBefore) -> Iterator[Action]:
     yield from _about_job(found, may_stop=False)
     if found.colour is not None and found.colour.never:
         yield Action(do="Purge the barrel empty first.", because=found.colour.never, leads_to="colour")
+    if found.unknown_resin:
+        yield Action(
+            do="Find out the resin first: nothing goes in before it is known.",
+            because=f"{_capital(found.unknown_resin)}; POM and PVC must never meet in a barrel.",
+            leads_to="ask",
+        )
     yield from _about_days(found)
-    yield from _about_steel(before)
+    yield from _about_hours(found)
+    yield from _about_steel(before, found.asked.purposes)
     yield from _about_press(found)
     yield from _about_job(found, may_stop=None)
     for one in found.missing[:MOST_MISSING]:
@@ -100,11 +117,12 @@ def actions(found: TrialPlanned, before: ToolBefore) -> Iterator[Action]:
             because=f"{_capital(listed(found.colour.wrong_for))} cannot be judged in {found.colour.colour}.",
             leads_to="colour",
         )
-    yield Action(
-        do="Print the request and the labels, and have the day agreed.",
-        because="The shop decides when the job may stand; people sign, not the program.",
-        leads_to="request",
-    )
+    if found.press is None or not found.press.is_barred:
+        yield Action(
+            do="Print the request and the labels, and have the day agreed.",
+            because="The shop decides when the job may stand; people sign, not the program.",
+            leads_to="request",
+        )
 
 
 def _about_days(found: TrialPlanned) -> Iterator[Action]:
@@ -114,6 +132,22 @@ def _about_days(found: TrialPlanned) -> Iterator[Action]:
         yield Action(
             do=f"Give it new days: it was due by {_day(due)}.",
             because=f"Presses and jobs are looked at as of {_day(found.on)}.",
+            leads_to="ask",
+        )
+
+
+def _about_hours(found: TrialPlanned) -> Iterator[Action]:
+    """Hours that were asked for and do not suffice for the shots."""
+    shots, hours = found.shots, found.asked.hours
+    if shots is None or found.time is None or hours is None:
+        return
+    hung = sum(one.minutes for one in found.time.lines if one.what is TimeOn.SET_UP)
+    left = max(hours * 60 - hung - set_up_line(None).minutes, 0.0)
+    if left < shots.minutes - 0.5:
+        yield Action(
+            do="Ask for more hours, or for less.",
+            because=f"{shots.shots:,} shots take {_duration(shots.minutes)}; of {hours:g} h the tool changes "
+            f"leave {_duration(left)}.",
             leads_to="ask",
         )
 
@@ -137,7 +171,8 @@ def _about_job(found: TrialPlanned, *, may_stop: bool | None) -> Iterator[Action
         )
 
 
-def _about_steel(before: ToolBefore) -> Iterator[Action]:
+def _about_steel(before: ToolBefore, purposes: Sequence[str]) -> Iterator[Action]:
+    """Cuts that wait; sizes that fail on the same steel, where the trial is to show sizes."""
     waiting = before.waiting_cuts()
     if waiting:
         are = "is" if waiting == 1 else "are"
@@ -146,7 +181,7 @@ def _about_steel(before: ToolBefore) -> Iterator[Action]:
             because="A trial on the old steel confirms none of them.",
             leads_to="correction",
         )
-    elif before.last is not None and not before.is_cut_since:
+    elif before.last is not None and not before.is_cut_since and shows_sizes(purposes):
         trial = before.last.trial.name
         failing = sum(one.finding.verdict is Verdict.FAILS for one in before.last.sizes)
         if failing:
@@ -163,15 +198,15 @@ def _about_press(found: TrialPlanned) -> Iterator[Action]:
         yield Action(
             do=f"{_capital(one.do)}.", because=f"{_capital(one.question)}: {one.says}.", leads_to="fit"
         )
-    if press is None or press.verdict is Verdict.FAILS:
-        because = (
-            _capital(press.says) + "." if press is not None else "No press of the record takes the tool."
-        )
-        yield Action(do="Find another press.", because=because, leads_to="fit")
-    elif not press.fixed:
+    if press is None:
+        yield Action(do="Write down a press.", because="No press is written down yet.", leads_to="new press")
+    elif press.verdict is Verdict.FAILS:
+        yield Action(do="Find another press.", because=f"{_capital(press.says)}.", leads_to="fit")
+    elif not press.fixed and not press.is_barred:
         yield Action(
             do="Fix its slot: press and hour.",
-            because=f"{press.press} is taken here because {press.why}; the plan weighs all trials together.",
+            because=f"{press.press} is taken here because {press.why}. The plan of all trials weighs them "
+            "together and may put it elsewhere: once a slot is fixed, this plan is made for it.",
             leads_to="slots",
         )
 
@@ -205,7 +240,7 @@ def _asked(found: TrialPlanned) -> str:
     said = [listed(asked.purposes) or "nothing is said", asked.wish]
     said += [f"not before {_day(asked.earliest)}" if asked.earliest else ""]
     said += [f"by {_day(asked.due)}" if asked.due else ""]
-    said += [f"{asked.hours:g} h of the press" if asked.hours is not None else ""]
+    said += [f"{asked.hours:g} h of the press with both tool changes" if asked.hours is not None else ""]
     said += [f"asked for by {asked.asked_by}" if asked.asked_by else ""]
     return ", ".join(filter(None, said))
 

@@ -26,6 +26,9 @@ from offtool.steps.plan_evidence import Settles, ToolBefore
 from offtool.steps.plan_found import ColourPlanned, SizeToMeasure
 from offtool.steps.trial_press import PressChosen, press_of_request
 
+LEAST_RUN_H = 0.25
+"""Shots that are planned at the least, however few hours were asked for."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressTime:
@@ -91,8 +94,13 @@ def _because(one: PurposeShots, pieces: int | None, measure: Sequence[SizeToMeas
         return replace(one, usual=pieces is None, source="as asked" if pieces is not None else PRACTICE)
     of_it = [size for size in measure if size.purpose == one.purpose.value and size.parts]
     size = max(of_it, key=lambda size: size.parts or 0)
-    within = "" if size.parts == one.pieces else f" would take {size.parts}"
-    return replace(one, source=f"{size.size}{within}: {size.because}")
+    says = f"{size.size}: {size.because}"
+    if size.parts != one.pieces:
+        says = (
+            f"{one.pieces} are kept, the most that is usual ({PRACTICE}). {size.size} takes {size.parts}: "
+            f"{size.because}. Ask for {one.purpose.value}:{size.parts} to have them"
+        )
+    return replace(one, source=says)
 
 
 def _pieces(purpose: str, measure: Sequence[SizeToMeasure]) -> int:
@@ -113,6 +121,16 @@ def time_of(
     return press_time(_lines(request, chosen, colour, shots))
 
 
+def asked_run_h(request: TrialRequest) -> float | None:
+    """What the hours that were asked for leave for shots: hanging the tool, and that of the job after it, are
+    inside. A change of colour, and until the parts of the job are good, come on top.
+    """
+    if request.hours is None:
+        return None
+    back = set_up_line(None).minutes / 60
+    return request.hours - (request.tool.setup_h if request.tool.setup_h is not None else back) - back
+
+
 def _lines(
     request: TrialRequest, chosen: PressChosen, colour: ColourPlanned | None, shots: TrialShots
 ) -> Iterator[MinutesFor]:
@@ -121,7 +139,28 @@ def _lines(
     if colour is not None:
         there, least, most = colour.minutes_there
         yield minutes_for(TimeOn.COLOUR, there, least=least, most=most, because=f"to {colour.colour}")
+    yield from _run(chosen, shots, asked_run_h(request))
+    if colour is not None:
+        back, least, most = colour.minutes_back
+        yield minutes_for(
+            TimeOn.COLOUR_BACK, back, least=least, most=most, because="to the colour of the job"
+        )
+    yield from _way_back(chosen)
+
+
+def _run(chosen: PressChosen, shots: TrialShots, asked_h: float | None) -> Iterator[MinutesFor]:
+    """Settling and the shots that follow; where hours were asked for, in the time that they leave."""
     settle = shots.settle_minutes
+    if asked_h is not None:
+        run = max(asked_h, LEAST_RUN_H) * 60
+        settle = min(settle, run)
+        yield minutes_for(TimeOn.SETTLE, settle, because=f"{shots.settle} shots: {shots.settle_says}")
+        kept, minutes = shots.shots - shots.settle, shots.minutes - shots.settle_minutes
+        computed = f"{kept} shots of {shots.cycle_s:.0f} s take {minutes:.0f} min"
+        yield minutes_for(
+            TimeOn.SHOTS, run - settle, because=f"left of the hours that were asked for; {computed}"
+        )
+        return
     quick, slow = chosen.cycle_s.low / 60, chosen.cycle_s.high / 60
     yield minutes_for(
         TimeOn.SETTLE,
@@ -138,12 +177,6 @@ def _lines(
         most=kept * slow,
         because=f"{kept} shots of {shots.cycle_s:.0f} s",
     )
-    if colour is not None:
-        back, least, most = colour.minutes_back
-        yield minutes_for(
-            TimeOn.COLOUR_BACK, back, least=least, most=most, because="to the colour of the job"
-        )
-    yield from _way_back(chosen)
 
 
 def _way_back(chosen: PressChosen) -> Iterator[MinutesFor]:

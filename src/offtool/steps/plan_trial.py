@@ -18,7 +18,15 @@ from offtool.records.queries import find_request, has_run
 from offtool.steps.findings import Fact
 from offtool.steps.overview import is_invented
 from offtool.steps.plan_evidence import ToolBefore
-from offtool.steps.plan_found import ColourPlanned, Missing, RunStep, SizeToMeasure, TrialAsked, TrialPlanned
+from offtool.steps.plan_found import (
+    ColourPlanned,
+    Missing,
+    RunStep,
+    SizeToMeasure,
+    ToConfirm,
+    TrialAsked,
+    TrialPlanned,
+)
 from offtool.steps.plan_run import MEASURE_LATER, Cavities, bags_of, run_steps, what_to_bring
 from offtool.steps.plan_sentences import actions, facts, headline
 from offtool.steps.plan_time import press_time_of, time_of
@@ -45,7 +53,8 @@ def plan_trial(programme: str, tool: str, request: str, *, on: date) -> TrialPla
     time = time_of(asked, chosen, colour.planned, shots)
     material = _material(shots, chosen, colour.planned)
     bags = tuple(bags_of(shots, cavities_of(asked.tool))) if shots else ()
-    confirm = tuple(before.to_confirm())
+    said = _asked(asked, chosen)
+    confirm = tuple(before.to_confirm(said.purposes))
     found = TrialPlanned(
         programme=asked.tool.programme.slug,
         programme_title=asked.tool.programme.title,
@@ -59,13 +68,13 @@ def plan_trial(programme: str, tool: str, request: str, *, on: date) -> TrialPla
         headline="",
         actions=(),
         rests_on=(),
-        asked=_asked(asked, chosen),
+        asked=said,
         press=chosen.planned,
         colour=colour.planned,
         shots=shots,
         time=time,
         material=material,
-        steps=tuple(_steps(shots, colour, material, chosen)),
+        steps=tuple(_steps(shots, colour, material, chosen, confirm)),
         to_measure=needed.to_measure,
         confirm=confirm[:MOST_CONFIRMED],
         confirm_more=max(len(confirm) - MOST_CONFIRMED, 0),
@@ -74,6 +83,7 @@ def plan_trial(programme: str, tool: str, request: str, *, on: date) -> TrialPla
         missing=(*_missing_of(asked, before), *chosen.missing, *colour.missing),
         method=METHOD,
         cautions=_cautions(shots, time, chosen, colour),
+        unknown_resin=colour.barrel.unknown,
     )
     told = (*chosen.facts, *colour.facts, *_sets(shots))
     return replace(
@@ -98,6 +108,7 @@ def _steps(
     colour: ColourChosen,
     material: TrialMaterial | None,
     chosen: PressChosen,
+    confirm: Sequence[ToConfirm],
 ) -> Iterator[RunStep]:
     if shots is not None:
         job = chosen.job.code if chosen.job is not None else ""
@@ -108,6 +119,7 @@ def _steps(
             resin=chosen.resin,
             job=job,
             barrel=colour.barrel,
+            looks=[one.look for one in confirm if one.look is not None],
         )
 
 

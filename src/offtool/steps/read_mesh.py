@@ -19,7 +19,8 @@ from offtool.handbook.terms import LengthUnit, MeshKind
 from offtool.records.models import Part
 from offtool.records.operations import MeshNew, keep_mesh
 from offtool.records.queries import find_programme
-from offtool.steps.know_part import METHOD, completed, find_part, know_part
+from offtool.steps.know_part import METHOD, completed, find_part, know_part, weighed_of
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
 from offtool.steps.part_found import MeshKept, MeshPreview, MeshSeen, PartFound
 from offtool.steps.part_geometry import ShapeMeasured, density_of, known_in, measure_shape
@@ -29,6 +30,8 @@ from offtool.steps.read_readings import CannotKeep
 AXES = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
 WITHOUT_UNIT = "the file does not say its unit"
 """The problem of a file that is measured only once its unit is given."""
+
+CONFIRM = "give the right unit or the right file, or confirm that it is right as it is"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,16 +105,21 @@ def keep_mesh_file(
     read_at: datetime,
     read_by: str,
     note: str = "",
+    confirmed: bool = False,
 ) -> MeshKept:
     """Keep a shape of a part; it counts from now on.
 
-    Raises what `preview_mesh` raises; CannotKeep for a shape whose unit is not known; AlreadyKept for the
-    same file in the same unit and direction.
+    `confirmed` says that a shape whose size or weight is doubted is right. Raises what `preview_mesh` raises;
+    CannotKeep for a shape whose unit is not known, and for one that is doubted and not confirmed;
+    AlreadyKept for the same file in the same unit and direction.
     """
     one = find_part(find_programme(programme), part)
     understood = _Understood(content, name, about, one)
     if not understood.unit or understood.measured is None:
         raise CannotKeep(WITHOUT_UNIT, where=name, remedy=f"give it: {understood.sizes.words}")
+    doubt = understood.preview().doubt
+    if doubt and not confirmed:
+        raise CannotKeep(doubt.rstrip("."), where=name, remedy=CONFIRM)
     new = MeshNew(
         file_name=name,
         content=content,
@@ -208,7 +216,7 @@ class _Understood:
                 rests_on=(),
                 mesh=self._mesh(),
                 known=known,
-                weighed=None,
+                weighed=weighed_of(part, SizesMeasured()) if part is not None else None,
                 cooling=(),
                 tools=(),
                 said=(),

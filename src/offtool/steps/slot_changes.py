@@ -30,10 +30,9 @@ from offtool.steps.colour_known import (
     shot_taken,
     washout_known,
 )
-from offtool.steps.plan_time import PressTime
+from offtool.steps.plan_time import LEAST_RUN_H, PressTime, asked_run_h
 
 AN_HOUR = 60.0
-LEAST_RUN_H = 0.25
 UNKNOWN = "what ran last"
 
 
@@ -55,8 +54,9 @@ def trial_times(request: TrialRequest, name: str, needed: PressTime) -> TrialTim
     set_up = request.tool.setup_h if request.tool.setup_h is not None else set_up_line(None).minutes / AN_HOUR
     lines = needed.time.lines if needed.time is not None else ()
     running = sum(one.minutes for one in lines if one.what in (TimeOn.SETTLE, TimeOn.SHOTS)) / AN_HOUR
-    if request.hours is not None:
-        running = request.hours - set_up - set_up_line(None).minutes / AN_HOUR
+    asked = asked_run_h(request)
+    if asked is not None:
+        running = asked
     return TrialTimes(
         request=request,
         name=name,
@@ -102,7 +102,7 @@ class PressChanges:
     trials: Sequence[TrialTimes]
     last: Job | None = None
     colours: dict[tuple[str, str], ColourOption] = field(default_factory=dict)
-    """By job and trial, the way that is recommended; the free press has no name."""
+    """By what ran before (job or trial) and trial, the way recommended; the free press has no name."""
     never: dict[tuple[str, str], tuple[Caution, ...]] = field(default_factory=dict)
     """By what ran before and trial, the rules that hurt people when they are broken."""
     purges: dict[tuple[str, str], Purged] = field(default_factory=dict)
@@ -168,7 +168,7 @@ class PressChanges:
         return hours, cost
 
     def _between(self) -> Iterator[Change]:
-        """From one trial to the next: in the colour that the first leaves."""
+        """From one trial to the next: in the colour that the first leaves; a tool that hangs stays in."""
         for first in self.trials:
             left = self._left_by(first)
             for second in self.trials:
@@ -176,10 +176,12 @@ class PressChanges:
                     continue
                 belief, costs = self._press_with(second)
                 decision = self._decide(left, second, belief, costs, None)
+                self.colours[first.name, second.name] = decision.recommended
                 self._mind(first.name, second.name, decision)
                 there = decision.recommended.there
+                set_up = 0.0 if first.request.tool_id == second.request.tool_id else second.set_up_h
                 hours, cost = self._purged(first.name, second.name, there, costs.price_per_kg)
-                yield self._change(first.name, second.name, second.set_up_h + hours, cost)
+                yield self._change(first.name, second.name, set_up + hours, cost)
 
     def _left_by(self, trial: TrialTimes) -> Plastic:
         """What is in the barrel after a trial: of its way beside the first job, else its own plastic."""

@@ -44,7 +44,9 @@ class TrialSlot:
     first_shot: datetime
     last_shot: datetime
     ends: datetime
-    """The press is given back."""
+    """The press is given back; where another trial follows, the last shot."""
+    followed_by: str
+    """The trial that comes next on that press, before the press is given back; empty where none does."""
     stops: str
     """The job that stands meanwhile, in words; empty on a free press."""
     comes_after: str
@@ -89,6 +91,9 @@ class JobOnPress:
     ends: datetime | None
     stands_h: float
     later_h: float
+    """Its end, after the end that was said."""
+    begins_later_h: float
+    """Its beginning, after the beginning that was said: a job or trial before it takes longer."""
     may_stop: bool | None
 
 

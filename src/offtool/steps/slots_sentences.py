@@ -8,10 +8,11 @@ from datetime import datetime
 
 from offtool.core.planning.colour_change import ColourOption
 from offtool.core.planning.colour_change.decision import ColourWay
+from offtool.core.planning.colour_change.meeting import is_of_resin_unsaid
 from offtool.records.models import TrialRequest
 from offtool.steps.findings import Action, Fact
 from offtool.steps.sentences import count, per_cent
-from offtool.steps.slots_found import SlipSeen, SlotsFound, TrialSlot
+from offtool.steps.slots_found import SlipSeen, SlotsFound, TrialSlot, TrialWithout
 
 FIX, ASK, TIMES, JOBS, PRESS = "fix", "ask", "times", "jobs", "press"
 """Where an action leads."""
@@ -44,7 +45,7 @@ def headline(found: SlotsFound) -> str:
     if not found.placed and not found.unplaced:
         return "No trial waits."
     if not found.placed:
-        return f"{_how_many(len(found.unplaced))} has a place: {found.unplaced[0].because[0]}."
+        return _none_placed(found.unplaced)
     one, placed, all_ = found.placed[0], len(found.placed), len(found.placed) + len(found.unplaced)
     first = f"{one.trial}, {when_in_words(one.begins)} on {one.press}"
     stands = f"; the {one.stops} stands {hours_in_words(one.stands_h)}" if one.stops else ""
@@ -58,8 +59,15 @@ def headline(found: SlotsFound) -> str:
     return f"{some} a place; the first is {first}{stands}."
 
 
+def _none_placed(unplaced: Sequence[TrialWithout]) -> str:
+    one = unplaced[0]
+    if len(unplaced) == 1:
+        return f"{one.trial} has no place: {one.because[0]}."
+    return f"{_how_many(len(unplaced))} has a place; {one.trial}: {one.because[0]}."
+
+
 def _how_many(number: int) -> str:
-    return "The trial that waits" if number == 1 else f"None of the {_number(number)} trials that wait"
+    return f"{'Neither' if number == 2 else 'None'} of the {_number(number)} trials that wait"
 
 
 def _number(number: int) -> str:
@@ -75,12 +83,22 @@ def actions(found: SlotsFound) -> Iterator[Action]:
             yield Action(do=f"{one.trial}: ask for another press or other days first.",
                          because=_purged(one, found), leads_to=ASK)  # fmt: skip
     for one in found.placed:
+        yield from _about_resin(one)
+    for one in found.placed:
         if not one.is_fixed:
             yield Action(do=f"Agree {_slot(one)}, then fix it.", because=_because(one, found), leads_to=FIX)
     for trial in found.unplaced:
         for because, remedy in zip(trial.because, trial.remedies, strict=False):
             do = f"{trial.trial}: {remedy}."
             yield Action(do=do, because=f"{because[:1].upper()}{because[1:]}.", leads_to=_leads(because))
+
+
+def _about_resin(one: TrialSlot) -> Iterator[Action]:
+    """A resin that nobody said, or that is not known: asked before any slot is agreed."""
+    unsaid = next((caution.text for caution in one.cautions if is_of_resin_unsaid(caution)), "")
+    if unsaid:
+        do = f"{one.trial}: find out the resin first; nothing goes in before it is known."
+        yield Action(do=do, because=f"{unsaid[:1].upper()}{unsaid[1:]}", leads_to=ASK)
 
 
 def _purged(one: TrialSlot, found: SlotsFound) -> str:
@@ -111,11 +129,11 @@ def _because(one: TrialSlot, found: SlotsFound) -> str:
     return f"The {one.stops} stands {hours_in_words(one.stands_h)}; all of it costs {cost}{late}."
 
 
-def colour_in_words(option: ColourOption | None, before: str, request: TrialRequest) -> str:
+def colour_in_words(option: ColourOption | None, request: TrialRequest) -> str:
     """What a trial is shot in."""
     if option is None:
         known = request.colour or "the product's colour"
-        return f"straight after {before}: see its own plan" if before else f"{known}; nobody knows the barrel"
+        return f"{known}; nobody knows the barrel"
     if option.way is ColourWay.AS_IT_IS:
         unsaid = "" if option.plastic.resin.strip() else ", once its resin is known to be that of the parts"
         return f"{option.plastic.name}, as it is on the press{unsaid}"
@@ -144,6 +162,13 @@ def facts(found: SlotsFound, more: Sequence[tuple[str, str]]) -> Iterator[Fact]:
         yield Fact(about="Cost", says=f"{money_in_words(found.cost, money)}: {told or 'nothing is lost'}")
         yield Fact(about="How good", says=how_good(found))
         yield Fact(about="Hurried plan", says=_hurried(found))
+    for job in found.jobs:
+        if job.begins_later_h > 0:
+            later = f"{job.job} on {job.press} begins {hours_in_words(job.begins_later_h)} later than said"
+            yield Fact(about="Pushed back", says=f"{later}; what that costs is not in the money")
+    if not money and (found.cost > 0 or found.hurried_cost > 0):
+        said = f"no currency is said: offtool prices {found.programme} --currency EUR"
+        yield Fact(about="Money", says=said)
     for about, says in more:
         yield Fact(about=about, says=says)
     for one in found.missing:

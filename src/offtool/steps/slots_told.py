@@ -9,6 +9,7 @@ from offtool.core.planning.colour_change import ColourOption
 from offtool.core.planning.slots import PlacedTrial, SlipFound, SlotPlan
 from offtool.core.values import Caution
 from offtool.records.models import Job
+from offtool.steps.colour_known import plastic_of_job
 from offtool.steps.sample_seen import light_of, on_screen
 from offtool.steps.shop_calendar import PlanDays
 from offtool.steps.slot_changes import PressChanges
@@ -49,6 +50,7 @@ def _placed(shop: ShopRead, one: PlacedTrial) -> TrialSlot:
         first_shot=days.when(one.first_shot_h),
         last_shot=days.when(one.last_shot_h),
         ends=days.when(one.ends_h),
+        followed_by=one.after if one.after in shop.requests else "",
         stops=_job(shop, one.stops),
         comes_after=_job(shop, one.before),
         colour=_colour(shop, one, option),
@@ -80,8 +82,13 @@ def _all(found: Iterable[tuple[Caution, ...]]) -> tuple[Caution, ...]:
 
 
 def _colour(shop: ShopRead, one: PlacedTrial, option: ColourOption | None) -> str:
-    """What it is shot in; on a free press with what ran there last."""
-    said = colour_in_words(option, one.before, shop.requests[one.trial])
+    """What it is shot in, and what the press goes back to; on a free press with what ran there last."""
+    said = colour_in_words(option, shop.requests[one.trial])
+    after = shop.jobs.get(one.after)
+    if one.stops and after is not None and option is not None:
+        plastic = plastic_of_job(after)
+        is_back = (option.plastic.name, option.plastic.resin) == (plastic.name, plastic.resin)
+        said += "" if is_back else f"; then back to {plastic.name}"
     last = shop.changes[one.press].last
     return f"{said}; the {product_of(last)} ran last there" if not one.before and last is not None else said
 
@@ -101,9 +108,11 @@ def _job(shop: ShopRead, name: str) -> str:
 
 
 def product_of(job: Job) -> str:
-    """Yellow sand scoop (J-338)."""
-    named = " ".join(filter(None, (job.colour, job.product or job.what)))
-    return f"{named} ({job.code})" if named else job.code
+    """Yellow sand scoop (J-338); job J-338 in yellow, where nobody said what it makes."""
+    made = job.product or job.what
+    if not made:
+        return f"job {job.code} in {job.colour}" if job.colour else f"job {job.code}"
+    return f"{' '.join(filter(None, (job.colour, made)))} ({job.code})"
 
 
 def without_place(shop: ShopRead, plan: SlotPlan) -> Iterator[TrialWithout]:
@@ -151,6 +160,7 @@ def jobs_told(shop: ShopRead, plan: SlotPlan) -> Iterator[JobOnPress]:
             ends=shop.days.when(one.ends_h) if one.ends_h is not None else None,
             stands_h=one.stands_h,
             later_h=one.later_h,
+            begins_later_h=max(one.begins_h - one.told_begins_h, 0.0),
             may_stop=job.may_stop,
         )
 

@@ -15,7 +15,8 @@ from offtool.handbook.terms import Feed, SizeKind
 from offtool.records.models import Characteristic, Part, Press, Tool
 from offtool.steps.findings import Fact
 from offtool.steps.latest_sizes import SizesMeasured
-from offtool.steps.part_found import PartKnown
+from offtool.steps.part_doubt import doubt_of_known, mend_of
+from offtool.steps.part_found import PartKnown, Weighed
 from offtool.steps.part_geometry import geometry_of_part
 from offtool.steps.part_wall import THICK_PLACE, deciding_wall_mm, is_round
 from offtool.steps.sentences import count
@@ -45,6 +46,10 @@ class PartAtPress:
     """At its thickest place."""
     is_round: bool
     has_mesh: bool
+    doubt: str = ""
+    """Why its mesh can hardly be right; empty where nothing is doubted."""
+    mend: str = ""
+    """What to do with a mesh that is not sound; empty where it is, or where there is none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,11 +62,6 @@ class ToolKnown:
     """The part with the thickest wall; empty where no wall is known."""
     sources: tuple[Fact, ...]
     cautions: tuple[Caution, ...] = ()
-
-    @property
-    def without_mesh(self) -> tuple[str, ...]:
-        """Parts whose shape nobody has read in."""
-        return tuple(one.part for one in self.parts if not one.has_mesh)
 
     @property
     def resins(self) -> tuple[str, ...]:
@@ -161,6 +161,7 @@ class _AtPress:
         if weight is None and shape is not None and shape.weight_g is not None:
             weight, source = shape.weight_g, f"volume of its mesh in {part.resin.code}"
         area = shape.silhouette_mm2 if shape is not None else None
+        scales = Weighed(weight_g=weighed[0], where=weighed[1]) if weighed is not None else None
         return PartAtPress(
             part=part.code,
             resin=part.resin.code,
@@ -173,6 +174,8 @@ class _AtPress:
             thickest_mm=shape.thickest_mm if shape is not None else None,
             is_round=shape is not None and is_round(shape),
             has_mesh=shape is not None,
+            doubt=doubt_of_known(shape, scales) if shape is not None else "",
+            mend=mend_of(shape) if shape is not None else "",
         )
 
     def _shape(self, part: Part) -> PartKnown | None:
@@ -212,6 +215,7 @@ class _AtPress:
         if missing:
             are = "are" if len(missing) > 1 else "is"
             yield Caution(f"no mesh of {', '.join(missing)} {are} kept: area and wall are not known")
+        yield from (Caution(f"the mesh of {one.part}: {one.doubt}") for one in self.seen if one.doubt)
         yield from filter(None, map(_thick_place, self.seen))
         if not self.tool.feed:
             yield Caution("how the melt reaches the cavities is not said: a cold runner is taken")

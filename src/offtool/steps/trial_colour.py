@@ -78,7 +78,7 @@ def colour_of_request(request: TrialRequest, chosen: PressChosen, shots: int | N
         planned=_planned(decision, job, request, chosen.resin),
         decision=decision,
         facts=(Fact(about="Colour", says=known.says),),
-        missing=tuple(_missing(decision, known.missing, press.code)),
+        missing=tuple(_missing(decision, known.missing, press.code, nobody_asks=_colour_not_asked(request))),
         cautions=tuple(dict.fromkeys((*decision.cautions, *known.cautions))),
         barrel=barrel,
     )
@@ -171,6 +171,10 @@ def _called(option: ColourOption, job: Job, request: TrialRequest) -> str:
     return option.plastic.name or job.colour
 
 
+def _shot_as_it_is(decision: ColourDecision) -> bool:
+    return decision.recommended.way is ColourWay.AS_IT_IS
+
+
 def _finite(kg: float) -> float:
     return kg if isfinite(kg) else 0.0
 
@@ -179,9 +183,20 @@ def _three(found: Amount) -> tuple[float, float, float]:
     return found.value, found.low, found.high
 
 
-def _missing(decision: ColourDecision, of_washout: Sequence[str], press: str) -> Iterator[Missing]:
+def _colour_not_asked(request: TrialRequest) -> str:
+    """What need not be written down: the product's colour of a trial that runs in any; else empty."""
+    needs = any(TRIAL_PURPOSES[TrialPurpose(one.purpose)].right_colour for one in request.wants.all())
+    return "" if request.wish != ColourWish.ANY or needs else plastic_of_request(request).name
+
+
+def _missing(
+    decision: ColourDecision, of_washout: Sequence[str], press: str, *, nobody_asks: str
+) -> Iterator[Missing]:
     """What core says is missing reads "what: what it would settle"."""
+    nobody = f"the colour of {nobody_asks}: " if nobody_asks and _shot_as_it_is(decision) else ""
     for one in dict.fromkeys((*decision.missing, *of_washout)):
+        if nobody and one.startswith(nobody):
+            continue
         what, _, settles = one.replace("the colour of the colour of", "the colour of").partition(": ")
         asks = settles.startswith(("how", "what", "whether"))
         yield Missing(

@@ -18,6 +18,7 @@ from offtool.records.models import Job, Press, Tool, TrialRequest
 from offtool.records.queries import presses_of, presses_that_hold, running_jobs
 from offtool.steps.cycle_of_tool import cycle_of_tool
 from offtool.steps.findings import Fact
+from offtool.steps.fit_sentences import hardly_known
 from offtool.steps.plan_found import Missing, PressPlanned, StillOpen
 from offtool.steps.tool_at_press import ToolKnown, press_facts, tool_facts
 
@@ -55,7 +56,7 @@ def press_of_request(request: TrialRequest, on: date) -> PressChosen:
     press = presses[chosen.fit.press.code] if chosen is not None else None
     cycle, about_cycle, no_wall = _cycle(tool, press)
     return PressChosen(
-        planned=_planned(chosen, compared, jobs, request) if chosen is not None else None,
+        planned=_planned(chosen, compared, jobs, request, day) if chosen is not None else None,
         press=press,
         job=jobs.get(press.code) if press is not None else None,
         cycle_s=cycle,
@@ -84,7 +85,11 @@ def _is_barred(one: PressCompared, jobs: dict[str, Job]) -> bool:
 
 
 def _planned(
-    chosen: PressCompared, compared: Sequence[PressCompared], jobs: dict[str, Job], request: TrialRequest
+    chosen: PressCompared,
+    compared: Sequence[PressCompared],
+    jobs: dict[str, Job],
+    request: TrialRequest,
+    day: date,
 ) -> PressPlanned:
     code = chosen.fit.press.code
     job = jobs.get(code)
@@ -106,6 +111,8 @@ def _planned(
         ),
         job_code=job.code if job is not None else "",
         job_may_stop=job.may_stop if job is not None else None,
+        day=day,
+        lacks=len(chosen.fit.missing) if hardly_known(compared) else 0,
     )
 
 

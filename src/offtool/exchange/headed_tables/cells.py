@@ -78,13 +78,16 @@ def in_unit(found: Quantity, field: Field, unit: Unit | None) -> float | Unread:
         return Unread(f"is in {found.unit.shown}, its column in {unit.shown}", "give a column one unit")
     written = found.unit or unit
     if written is not None and not fits(written, field.unit):
-        return Unread(
-            f"is in {written.shown}: {field.name} is given in {field.unit}", "check the cell and its unit"
-        )
+        return Unread(f"is in {written.shown}: {given_in(field)}", "check the cell and its unit")
     value = found.value if written is None else convert(found.value, written, field.unit)
     if value < 0 and not field.may_be_negative:
         return Unread(f"is below 0: {field.name} is given without a sign", "check it, or leave the sign out")
     return value if abs(value) <= MAX_SIZE else TOO_LARGE
+
+
+def given_in(field: Field) -> str:
+    """In what a field is given, for a message."""
+    return f"{field.name} is given in {field.unit}" if field.unit else f"{field.name} has no such unit"
 
 
 def read_whole(cell: Cell) -> int | Unread | None:

@@ -100,7 +100,7 @@ class Vocabulary:
         """The field once the words beside it, the unit and a number are taken off."""
         name, unit = without_unit(shown)
         bare, said = self._take_off(heading_key(_SIGNS.sub(" ", name)))
-        if unit is None:
+        if unit is None and self._field(bare) is None:  # "margin per hour" is a name with no unit behind it
             bare, unit = without_unit(bare)
         found, number = self._field(bare), None
         numbered = _NUMBER_AT_END.match(bare)

@@ -42,6 +42,7 @@ WANTED: dict[str, Unit] = {
     **sizes.BASE,
     "µm": Unit("µm", sizes.MM, 0.001),
     SECOND: Unit(SECOND, SECOND, 1.0),
+    "min": Unit("min", SECOND, 60.0),
     "h": Unit("h", SECOND, 3600.0),
     BAR: Unit(BAR, BAR, 1.0),
     JOULE: Unit(JOULE, JOULE, 1.0),
@@ -97,5 +98,5 @@ def convert(value: float, unit: Unit, wanted: str) -> float:
 
 
 def fits(unit: Unit, wanted: str) -> bool:
-    """Whether a unit is of the dimension that is kept."""
-    return unit.base == WANTED[wanted].base
+    """Whether a unit is of the dimension that is kept; none is where a field has no unit."""
+    return bool(wanted) and unit.base == WANTED[wanted].base

@@ -9,6 +9,7 @@ from typing import TypeVar
 from offtool.core.values import Caution
 from offtool.exchange.headed_tables.cells import (
     Quantity,
+    given_in,
     in_unit,
     read_name,
     read_quantity,
@@ -113,16 +114,16 @@ class TableWalk:
 
     def _unit_fits(self, told: Told, *, unit_beside: bool) -> bool:
         field = told.field
-        if field.sort is not Sort.NUMBER or not field.unit:
+        if field.sort is not Sort.NUMBER:
             return True
         if told.unit is not None and not fits(told.unit, field.unit):
             self.refuse_heading(
                 told,
-                f"is in {told.unit.shown}: {field.name} is given in {field.unit}; the column is left out",
+                f"is in {told.unit.shown}: {given_in(field)}; the column is left out",
                 "check heading and unit",
             )
             return False
-        if told.unit is None and field.unit_may_be_missing and not unit_beside:
+        if field.unit and told.unit is None and field.unit_may_be_missing and not unit_beside:
             self.ledger.note(
                 f"Column {told.column + 1}, {told.text!r}, states no unit: taken as {field.unit}."
             )

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+from offtool.exchange.day_cells import read_day
 from offtool.exchange.headed_tables import TableRow, TableWalk, Told, open_table
 from offtool.exchange.jobs_file import words
-from offtool.exchange.jobs_file.table import JobRowRead, JobsTable
+from offtool.exchange.jobs_file.table import JobLeftOut, JobRowRead, JobsTable
 from offtool.exchange.readings.numbers import Unread
-from offtool.exchange.samples_file.read import read_date
 from offtool.exchange.spreadsheet import read_safe_cell
 
 _REMEDY = (
@@ -38,11 +38,18 @@ def read_jobs(content: bytes, name: str, *, sheet: str | None = None) -> JobsTab
         content, name, sheet=sheet, vocabulary=words.VOCABULARY, needed=needed, remedy=_REMEDY
     )
     walk = TableWalk(opened)
-    rows = tuple(_Jobs(walk).read())
+    jobs = _Jobs(walk)
+    rows = tuple(jobs.read())
     if not rows:
         raise walk.nothing_read("job")
     known = frozenset(one for one, field in words.FIELDS.items() if walk.column(field.name) is not None)
-    return JobsTable(file=walk.about_the_file(name), rows=rows, fields=known)
+    return JobsTable(
+        file=walk.about_the_file(name),
+        rows=rows,
+        fields=known,
+        left_out=tuple(jobs.left_out),
+        currency=words.currency_of(walk.column(words.FIELDS["margin_per_h"].name)),
+    )
 
 
 class _Jobs:
@@ -50,16 +57,21 @@ class _Jobs:
 
     def __init__(self, walk: TableWalk) -> None:
         self._walk = walk
+        self.left_out: list[JobLeftOut] = []
+        """The rows of which no job could be made, once all are read."""
 
     def read(self) -> Iterator[JobRowRead]:
         for row in self._walk.rows():
-            one = self._row(row)
+            names = {one: self._name(row, one) for one in _NAMES}
+            one = self._row(row, names)
             if one is not None:
                 yield one
+            else:
+                job, press = (said if isinstance(said := names[key], str) else "" for key in ("job", "press"))
+                self.left_out.append(JobLeftOut(job=job, press=press, row=row.number + 1))
 
-    def _row(self, row: TableRow) -> JobRowRead | None:
-        """A job; None where its name, its press or its first day is missing or refused."""
-        names = {one: self._name(row, one) for one in _NAMES}
+    def _row(self, row: TableRow, names: dict[str, str | Unread]) -> JobRowRead | None:
+        """A job; None where its name, press or first day is missing, or one of its days is refused."""
         for needed in ("job", "press"):
             if names[needed] == "":
                 said = Unread(_NO_NAME.why.format(thing=needed), _NO_NAME.remedy)
@@ -93,10 +105,16 @@ class _Jobs:
 
     def _day(self, row: TableRow, name: str) -> date | Unread | None:
         told = self._told(name)
-        found = None if told is None else read_date(row.cell(told))
+        found = None if told is None else read_day(row.cell(told))
+        if told is None or found is None:
+            return None
         if isinstance(found, Unread):
-            self._refuse(row, name, found)
-        return found
+            refusal = Unread(found.why, f"{found.remedy}; the row is left out")
+            self._refuse(row, name, refusal)
+            return refusal
+        if found.why:
+            self._walk.ledger.repair(row.number, told.column, row.text(told), f"{found.day}", found.why)
+        return found.day
 
     def _number(self, row: TableRow, name: str, *, may_be_negative: bool = False) -> float | None:
         told = self._told(name)

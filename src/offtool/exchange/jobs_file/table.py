@@ -31,6 +31,15 @@ class JobRowRead:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class JobLeftOut:
+    """A row of which no job can be made; what names it, as far as it is said. `row` counts from 1."""
+
+    job: str
+    press: str
+    row: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobsTable:
     """The rows of one file, as they stand in it."""
 
@@ -38,3 +47,6 @@ class JobsTable:
     rows: tuple[JobRowRead, ...]
     fields: frozenset[str]
     """Which columns the file has, by their name in JobRowRead: the others say nothing."""
+    left_out: tuple[JobLeftOut, ...] = ()
+    currency: str = ""
+    """That of the margins, where their heading says it."""

@@ -5,7 +5,7 @@ Common words of the trade, from general knowledge.
 
 from __future__ import annotations
 
-from offtool.exchange.headed_tables import Field, Sort, Vocabulary
+from offtool.exchange.headed_tables import Field, Sort, Told, Vocabulary
 from offtool.exchange.headed_tables.fields import meanings
 
 FIELDS: dict[str, Field] = {
@@ -45,18 +45,40 @@ FIELDS: dict[str, Field] = {
     "margin_per_h": Field(
         name="margin per hour",
         words="""
-            margin per hour, margin an hour, margin_per_h, contribution per hour, margin, contribution,
-            Deckungsbeitrag, Deckungsbeitrag je Stunde, 每小时毛利, 毛利
+            margin per hour, margin per h, margin an hour, margin/h, margin h, margin,
+            contribution per hour, contribution per h, contribution/h, contribution h, contribution,
+            Deckungsbeitrag, Deckungsbeitrag je Stunde, Deckungsbeitrag pro Stunde, Deckungsbeitrag je h,
+            Deckungsbeitrag pro h, Deckungsbeitrag/h, Deckungsbeitrag h, DB, DB je Stunde, DB pro Stunde,
+            DB je h, DB pro h, DB/h, DB h, 每小时毛利, 毛利
         """,
         unit_may_be_missing=True,
     ),
     "restart_min": Field(
-        name="restart minutes",
-        words="restart minutes, restart_min, restart, minutes to restart, Anfahren, 重启分钟",
+        name="restart",
+        words="restart, minutes to restart, Anfahren, Anfahrzeit, 重启, 重启分钟",
+        unit="min",
         unit_may_be_missing=True,
     ),
 }
 """By the name of the field in a row: how its column is headed."""
 
 YES_OR_NO = meanings({"yes": "yes, y, ja, j, true, 1, 是, 可", "no": "no, n, nein, false, 0, 否, 不可"})
-VOCABULARY = Vocabulary(tuple(FIELDS.values()))
+CURRENCIES = {
+    "EUR": "EUR, €, Euro",
+    "USD": "USD, US$, $",
+    "CNY": "CNY, RMB, 元",
+    "GBP": "GBP, £",
+    "CHF": "CHF",
+    "JPY": "JPY",
+    "HKD": "HKD, HK$",
+}
+"""Of codes as in ISO 4217, how they are written beside a margin."""
+_BESIDE = {
+    code: ", ".join(f"{word}, in {word}" for word in words.split(", ")) for code, words in CURRENCIES.items()
+}
+VOCABULARY = Vocabulary(tuple(FIELDS.values()), _BESIDE)
+
+
+def currency_of(margin: Told | None) -> str:
+    """The currency that the heading of the margins says; empty where it says none."""
+    return next(iter(margin.said), "") if margin is not None else ""

@@ -87,6 +87,11 @@ class HowMeshForm(forms.Form):
 class KeepMeshForm(forms.Form):
     """Keep what was shown."""
 
+    confirmed = forms.BooleanField(
+        label="It is right as it is",
+        required=False,
+        help_text="Its size or its weight is doubted: keep it only where somebody measured it.",
+    )
     note = forms.CharField(
         label="Note", required=False, help_text="Such as the number and date of the drawing."
     )

@@ -102,7 +102,7 @@ class RequestForm(GroundForm):
     )
     hours = number_or_blank(
         "Hours on the press",
-        "Blank: computed from shots, cycle, setting and colour change.",
+        "Both tool changes inside; a change of colour and the restart of the job on top. Blank: computed.",
         at_least=0,
         at_most=1000,
     )

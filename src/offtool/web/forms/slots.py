@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django import forms
@@ -22,7 +22,7 @@ Slot = tuple[str, str, str, datetime]
 class DaysForm(forms.Form):
     """From which day, for how long, and which trial slips."""
 
-    from_day = day_field("From", "Blank for today.")
+    from_day = day_field("From")
     days = forms.IntegerField(
         label="Days", required=False, min_value=1, max_value=MOST_DAYS, help_text=f"Blank for {DAYS_PLANNED}."
     )
@@ -30,8 +30,9 @@ class DaysForm(forms.Form):
     slip = forms.ChoiceField(label="What if this trial slips", required=False)
     by_h = number_or_blank("by how many hours", "Blank for 24.", at_least=0.25, at_most=2000)
 
-    def __init__(self, trials: Iterable[str], data: Any = None, **options: Any) -> None:
+    def __init__(self, trials: Iterable[str], data: Any = None, *, day: date, **options: Any) -> None:
         super().__init__(data, **options)
+        self.fields["from_day"].help_text = f"Blank for {day}."
         self.fields["slip"] = forms.ChoiceField(
             label="What if this trial slips",
             required=False,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from offtool.core.values import Caution
 from offtool.exchange.readings import RefusedCell, Repair
 from offtool.steps.findings import Fact
-from offtool.steps.jobs_from_file import JobInFile, JobsKept, JobsPreview
+from offtool.steps.jobs_from_file import JobInFile, JobsKept, JobsPreview, left_out_in_words
 from offtool.steps.sentences import count
 from offtool.web.pages.reading import CELLS_SHOWN, DECIMAL_MARKS, SEPARATORS, CellRow, column_letters
 
@@ -64,7 +64,8 @@ def jobs_file_shown(preview: JobsPreview) -> JobsFileShown:
 def jobs_kept_in_words(kept: JobsKept) -> str:
     """What was kept, in a sentence or two."""
     said = f"{count(kept.new, 'job')} of {kept.file} written down, {count(kept.changed, 'job')} changed."
-    return said + (f" {count(kept.left_out, 'cell')} left out." if kept.left_out else "")
+    said += f" {count(kept.left_out, 'cell')} left out." if kept.left_out else ""
+    return " ".join(filter(None, (said, left_out_in_words(kept.jobs_left_out))))
 
 
 def jobs_headline(preview: JobsPreview) -> str:

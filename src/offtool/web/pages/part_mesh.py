@@ -29,6 +29,8 @@ class MeshShown:
     """What is understood of a file."""
 
     headline: str
+    doubt: str
+    """Why it is asked whether it is right before it is kept; empty where it is not."""
     can_be_kept: bool
     problems: tuple[str, ...]
     units: tuple[UnitRow, ...]
@@ -44,6 +46,7 @@ def mesh_shown(preview: MeshPreview, picture: bytes = b"") -> MeshShown:
     opens = Fact(about="Opens along", says=way_in_words(preview.direction))
     return MeshShown(
         headline=found.headline if found is not None else "In which unit is this file?",
+        doubt=preview.doubt,
         can_be_kept=preview.can_be_kept,
         problems=tuple(map(sentence, preview.problems)),
         units=tuple(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
@@ -133,13 +134,24 @@ def plan_trial_page(found: TrialPlanned) -> PlanTrialPage:
         change_href=_own("change_trial", found),
         slots_href=reverse("slots", args=[found.programme]),
         fit_href=reverse("fit_tool", args=[found.programme, found.tool]),
-        colour_href=reverse("colour", args=[found.programme]),
+        colour_href=_colour_href(found),
         method=found.method,
     )
 
 
 def _own(page: str, found: TrialPlanned) -> str:
     return reverse(page, args=[found.programme, found.tool, found.trial])
+
+
+def _colour_href(found: TrialPlanned) -> str:
+    """The change of colour on the press of this trial, to this trial, on its day."""
+    page, press = reverse("colour", args=[found.programme]), found.press
+    if press is None:
+        return page
+    asked = {"press": press.press, "on": (press.day or found.on).isoformat()}
+    if found.asked.colour:
+        asked["new"] = f"trial {found.tool} {found.trial}"
+    return f"{page}?{urlencode(asked)}"
 
 
 def _frame(found: TrialPlanned) -> Frame:
@@ -180,9 +192,10 @@ def _way(leads_to: str, found: TrialPlanned, name: str = "") -> tuple[str, str]:
             "the tool",
             f"{reverse('programme', args=[programme])}#{anchor('tool', tool)}",
         ),
+        "new press": lambda: ("a new press", reverse("ground_new_press", args=[programme])),
         "fit": lambda: ("all presses", reverse("fit_tool", args=[programme, tool])),
         "slots": lambda: ("the plan of all trials", reverse("slots", args=[programme])),
-        "colour": lambda: ("change of colour", reverse("colour", args=[programme])),
+        "colour": lambda: ("change of colour", _colour_href(found)),
         "request": lambda: ("the request as a PDF", _own("trial_request", found)),
         "ask": lambda: ("what is asked", _own("change_trial", found)),
         "missing": lambda: ("all that is missing", "#missing"),
@@ -235,7 +248,7 @@ def _purpose(one: PurposeShots, found: TrialPlanned) -> PurposeRow:
 def _press(found: TrialPlanned) -> Iterator[str]:
     press = found.press
     if press is None:
-        yield "No press of the record takes the tool."
+        yield "No press is written down yet."
         return
     yield sentence(f"{press.press} {press.name}".rstrip() + f": {press.says}")
     yield sentence(f"Taken because {press.why}")

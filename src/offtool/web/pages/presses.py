@@ -13,7 +13,8 @@ from offtool.core.values import Caution
 from offtool.reports.fit_words import on_press_in_words, press_in_words
 from offtool.steps.findings import Action
 from offtool.steps.fit_found import PressesFound, ToolAmongPresses, ToolOnPress
-from offtool.steps.fit_sentences import BEST, CHECKS, MESH, NEW_PRESS, PRESS, TOOL
+from offtool.steps.fit_meshes import MESH
+from offtool.steps.fit_sentences import BEST, CHECKS, NEW_PRESS, PRESS, TOOL
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame
 from offtool.web.pages.seam_words import with_capital
 from offtool.web.pages.trial import MARK, ActionRow

@@ -175,7 +175,7 @@ def _row(one: TrialSlot, found: SlotsFound, made_by: str) -> SlotRow:
         begins=short_when(one.begins),
         first_shot=short_when(one.first_shot),
         last_shot=short_when(one.last_shot),
-        ends=short_when(one.ends),
+        ends=f"{one.followed_by} follows" if one.followed_by else short_when(one.ends),
         stops=stands,
         colour=one.colour,
         cost=money_in_words(one.cost, money),
@@ -203,10 +203,12 @@ def _elsewhere(other: PressElsewhere, money: str) -> str:
 
 
 def _job(one: JobOnPress) -> JobRow:
-    later = f", {one.later_h:g} h later than said" if one.later_h > 0 else ""
+    later = f", {hours_in_words(one.later_h)} later than said" if one.later_h > 0 else ""
     ends = f"{short_when(one.ends)}{later}" if one.ends is not None else "past the plan, or not said"
+    begins = f"{short_when(one.begins)}, {hours_in_words(one.begins_later_h)} later than said"
     stands = hours_in_words(one.stands_h) if one.stands_h > 0 else "–"
-    return JobRow(press=one.press, says=one.says, ends=ends, stands=stands)
+    says = f"{one.says}; begins {begins}" if one.begins_later_h > 0 else one.says
+    return JobRow(press=one.press, says=says, ends=ends, stands=stands)
 
 
 def _move(one: TrialMoved) -> str:

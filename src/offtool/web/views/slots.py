@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -18,11 +19,12 @@ from offtool.steps.place_trials import LONGER_SECONDS, SECONDS, place_waiting_tr
 from offtool.steps.planning_day import planning_day
 from offtool.steps.shop_times import engineer_comes, press_stands, shop_times, take_back
 from offtool.steps.slots_found import SlotsFound
-from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field
+from offtool.web.answer import NOT_POSSIBLE, answer, in_words, put_at_field, wants_json
 from offtool.web.forms.slots import FIX, BackForm, DaysForm, EngineerForm, OffForm, SlotForm
 from offtool.web.pages.slots import slot_times_page, slots_page
 from offtool.web.your_name import remember_name, remembered_name
 
+NOT_ASKED_SO = "Not all that was asked for can be: it is marked at its field. The plan shown leaves it out."
 edits = require_http_methods(["GET", "HEAD", "POST"])
 
 
@@ -35,29 +37,36 @@ def slots(request: HttpRequest, programme: str) -> HttpResponse:
         refusal = _fix(request, programme)
         if not refusal:
             return redirect(request.get_full_path())
-    form = DaysForm(_waiting(programme), request.GET)
-    found = _planned(programme, form)
+    day = planning_day(programme, today=timezone.localdate())
+    form = DaysForm(_waiting(programme), request.GET, day=day)
+    found = _planned(request, programme, form, day)
+    refusal = refusal or (NOT_ASKED_SO if form.errors else "")
     page = slots_page(found, form, made_by=remembered_name(request), refusal=refusal)
-    return answer(request, "slots.html", page, found, status=NOT_POSSIBLE if refusal else 200)
+    status = NOT_POSSIBLE if refusal else 200
+    return answer(request, "slots.html", page, found, status=status)
 
 
 def _waiting(programme: str) -> list[str]:
     return [f"{one.tool} {one.name}" for one in requests_known(programme).requests if not one.has_run]
 
 
-def _planned(programme: str, form: DaysForm) -> SlotsFound:
-    """The plan for what is asked; raises ImpossibleInput for days or hours that cannot be."""
-    if not form.is_valid():
+def _planned(request: HttpRequest, programme: str, form: DaysForm, day: date) -> SlotsFound:
+    """The plan for what is asked; what cannot be is marked at its field, and the rest is planned.
+
+    Raises ImpossibleInput where JSON is asked for.
+    """
+    if not form.is_valid() and wants_json(request):
         name, errors = next(iter(form.errors.items()))
         raise ImpossibleInput(name, form.data.get(name, ""), "", " ".join(map(str, errors)))
     asked = form.cleaned_data
     return place_waiting_trials(
         programme,
-        from_day=asked["from_day"] or planning_day(programme, today=timezone.localdate()),
-        days=asked["days"] or DAYS_PLANNED,
-        seconds=LONGER_SECONDS if asked["longer"] else SECONDS,
-        slip=asked["slip"],
-        slip_by_h=asked["by_h"] or 24.0,
+        from_day=asked.get("from_day") or day,
+        days=asked.get("days") or DAYS_PLANNED,
+        now=timezone.localtime(),
+        seconds=LONGER_SECONDS if asked.get("longer") else SECONDS,
+        slip="" if form.errors else asked["slip"],
+        slip_by_h=asked.get("by_h") or 24.0,
     )
 
 

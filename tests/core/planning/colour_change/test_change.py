@@ -166,6 +166,12 @@ def test_another_resin_of_the_same_colour_is_purged_too() -> None:
         ("uPVC", "POM"),
         ("polyvinyl chloride", "rPOM"),
         ("PVC", "PPS-GF40"),
+        ("PVC", "PPS40"),
+        ("聚氯乙烯", "聚甲醛"),
+        ("Polyvinylchlorid", "Polyoxymethylen"),
+        ("ＰＶＣ", "POM"),
+        ("Hart-PVC", "Acetalharz"),
+        ("聚氯乙烯", "尼龙"),
     ],
 )
 def test_resins_that_must_never_meet_are_known_both_ways_and_by_any_name(one: str, other: str) -> None:

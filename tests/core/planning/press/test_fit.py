@@ -108,6 +108,7 @@ def test_of_two_pairs_of_bars_the_tighter_is_shown_with_its_own_numbers() -> Non
     found = checked(FitQuestion.TIE_BARS, wide_mm=300.0, high_mm=340.0)
     assert (found.needed, found.can) == ((350.0, 350.0), (0.0, 360.0))
     assert found.margin == pytest.approx(10 / 360)
+    assert "5 mm on each side taken off" in found.words
 
 
 @law(wide=st.floats(100, 350), high=st.floats(100, 350))

@@ -12,8 +12,9 @@ from itertools import product
 from offtool.core.planning.slots import PlannedPress, SlotsGiven, WaitingTrial
 
 Spot = tuple[str, str, int, str]
-Stand = tuple[float, tuple[tuple[int, int], ...]]
-"""What a press costs, and from when to when an engineer is wanted there."""
+Hours = tuple[int, int]
+Stand = tuple[float, tuple[Hours, ...], dict[str, Hours]]
+"""What a press costs, when an engineer is wanted there, and when each trial has its tool."""
 
 
 def best_plan(given: SlotsGiven) -> tuple[int, float]:
@@ -32,8 +33,10 @@ def best_plan(given: SlotsGiven) -> tuple[int, float]:
                 stands[mine] = list(_stands(given, press, mine))
             options.append(stands[mine])
         for one in product(*options):
-            cost = sum(each for each, _ in one)
-            if (len(placed) > most or cost < least) and _is_served(given, [r for _, rs in one for r in rs]):
+            cost = sum(each for each, _, _ in one)
+            if not (len(placed) > most or cost < least) or not _is_in_order(given, [h for *_, h in one]):
+                continue
+            if _is_served(given, [r for _, rs, _ in one for r in rs]):
                 most, least = len(placed), cost
     return most, least
 
@@ -44,6 +47,12 @@ def _spots(given: SlotsGiven, trial: WaitingTrial) -> Iterator[Spot]:
             for hour in range(int(trial.earliest_h), int(given.ends_h)):
                 for job in ["", *(one.job for one in press.jobs if one.may_stop)]:
                     yield trial.trial, press.press, hour, job
+
+
+def _is_in_order(given: SlotsGiven, presses: list[dict[str, Hours]]) -> bool:
+    tools = {trial: hours for one in presses for trial, hours in one.items()}
+    pairs = [(a, one.trial) for one in given.trials if one.trial in tools for a in one.comes_after]
+    return all(a in tools and tools[a][1] <= tools[b][0] for a, b in pairs)
 
 
 def _is_served(given: SlotsGiven, runs: list[tuple[int, int]]) -> bool:
@@ -62,7 +71,7 @@ def _stands(given: SlotsGiven, press: PlannedPress, spots: tuple[Spot, ...]) -> 
             walk.to_the_end()
         except _CannotBe:
             continue
-        yield walk.cost, tuple(walk.runs)
+        yield walk.cost, tuple(walk.runs), walk.tools
 
 
 class _CannotBe(Exception):
@@ -86,7 +95,8 @@ class _Walk:
         self.gap_used = False  # whether a trial stands in the gap that the walk is in
         self.at, self.cost = 0, 0.0
         self.block_end = -1
-        self.runs: list[tuple[int, int]] = []
+        self.runs: list[Hours] = []
+        self.tools: dict[str, Hours] = {}
 
     def _stretch(self, hour: int) -> int | None:
         return next((i for i, o in enumerate(self.press.open) if o.begins_h <= hour < o.ends_h), None)
@@ -143,6 +153,7 @@ class _Walk:
         self.cost += trial.late_per_day * late / 24
         if trial.needs_engineer:
             self.runs.append((hour + run[0], hour + run[1]))
+        self.tools[name] = (hour, hour + block)
         if stops and self.ended_at == self.at:
             self.ended_at += block
         self.at += block

@@ -214,13 +214,30 @@ def test_a_job_that_never_ends_and_must_not_stop_is_said_with_the_remedy() -> No
     plan = made(shop(may_stop=False))
     assert plan.placed == ()
     told = plan.unplaced[0]
-    assert any("J" in one and "no end is said" in one and "may not be stopped" in one for one in told.because)
-    assert any("agree that it may be stopped" in one for one in told.remedies)
+    assert told.because == ("J runs without an end and may not be stopped",)
+    assert any("agree that the job may be stopped" in one for one in told.remedies)
 
 
 def test_a_trial_longer_than_engineers_are_there_is_said_so() -> None:
     told = made(shop(hours=11.0)).unplaced[0]
     assert any("no engineer is there for 11 h at a stretch" in one for one in told.because)
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [(9.0 + 7 / 60, "9 h 7 min"), (9.5, "9 h 30 min"), (10.0, "10 h"), (1.12214, "1 h 7 min")],
+)
+def test_hours_are_said_in_words(hours: float, said: str) -> None:
+    given = replace(shop(hours=hours), engineers=(Stretch(begins_h=8, ends_h=9),))
+    assert f"no engineer is there for {said} at a stretch" in made(given).unplaced[0].because[0]
+
+
+def test_trials_in_one_gap_follow_one_another_as_early_as_they_can() -> None:
+    given = shop(trials=3)
+    free = replace(given, presses=(replace(given.presses[0], jobs=()),))
+    assert [one.begins_h for one in made(free).placed] == independent(
+        [7.0, 10.0, 13.0], way="changed in an hour from 7, run for two from 8, then the next change"
+    )
 
 
 def test_a_tool_without_a_press_is_said_so_and_the_others_are_planned() -> None:
@@ -237,6 +254,14 @@ def test_two_slots_fixed_at_once_on_one_press_leave_one_without_and_say_which_ha
     plan = made(replace(given, trials=tuple(replace(one, fixed=fixed) for one in given.trials)))
     assert len(plan.placed) == 1
     assert plan.placed[0].trial in plan.unplaced[0].because[0]
+
+
+def test_a_trial_that_stands_in_a_job_only_because_another_made_it_end_later_stays() -> None:
+    given = shop(trials=2, ends_h=24, needs_engineer=False)
+    fixed = [FixedSlot(press="P", starts_h=9), FixedSlot(press="P", starts_h=26)]
+    trials = tuple(replace(one, fixed=slot) for one, slot in zip(given.trials, fixed, strict=True))
+    plan = made(replace(given, trials=trials))
+    assert [(one.begins_h, one.stops) for one in plan.placed] == [(9.0, "J"), (26.0, "J")]
 
 
 def test_a_slot_fixed_where_the_press_is_closed_is_said_so() -> None:

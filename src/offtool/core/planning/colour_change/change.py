@@ -310,7 +310,8 @@ def purity_words(old: Plastic, new: Plastic) -> str:
 
 
 def _about(old: Plastic, new: Plastic, shots: Amount) -> Iterator[Caution]:
-    unknown = [one.name for one in (old, new) if one.lab is None]
+    names = (one.name.removeprefix("the colour of ") for one in (old, new) if one.lab is None)
+    unknown = tuple(dict.fromkeys(names))
     more = "" if same_resin(old.resin, new.resin) else ", and half as much again for the other resin"
     if unknown:
         yield Caution(

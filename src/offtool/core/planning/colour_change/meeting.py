@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from offtool.core.values import Caution
-from offtool.handbook.colour_changes import BETWEEN, TENDER, families, never_together, same_resin
+from offtool.handbook.colour_changes import (
+    BETWEEN,
+    TENDER,
+    families,
+    never_together,
+    same_resin,
+    unknown_resins,
+)
 from offtool.handbook.defects import PRACTICE
 
 NOT_SAID = Caution(
@@ -15,9 +22,26 @@ NOT_SAID = Caution(
 )
 
 
+_NOBODY = "nobody can say whether"
+
+
 def is_of_resin_unsaid(caution: Caution) -> bool:
-    """Whether a caution asks for a resin that nobody has said."""
-    return NOT_SAID.text[1:] in caution.text
+    """Whether a caution asks for a resin that nobody has said, or that is not known."""
+    return NOT_SAID.text[1:] in caution.text or _NOBODY in caution.text
+
+
+def unknown_meeting(old_resin: str, new_resin: str) -> str:
+    """Why nobody can say whether one resin may follow the other: a name that is not known; else nothing."""
+    old, new = old_resin.strip(), new_resin.strip()
+    unknown = unknown_resins(old, new)
+    if not unknown or old.casefold() == new.casefold():
+        return ""
+    if len(unknown) == 2:
+        return f"{old} and {new} are no resins that are known: {_NOBODY} they may meet"
+    said = f"{unknown[0]} is no resin that is known: {_NOBODY}"
+    if unknown[0] == new:
+        return f"{said} it may follow {old or 'what is in the barrel'}"
+    return f"{said} {new or 'the resin of the trial'} may follow it"
 
 
 def about_meeting(
@@ -40,8 +64,12 @@ def _about(old_resin: str, new_resin: str, old_name: str, new_name: str) -> Iter
         yield NOT_SAID
         return
     if not one or not other:
-        unknown = new_name if old_resin.strip() else old_name
-        yield Caution(f"{unknown}: {NOT_SAID.text[0].lower()}{NOT_SAID.text[1:]}", PRACTICE)
+        unsaid = new_name if old_resin.strip() else old_name
+        yield Caution(f"{unsaid}: {NOT_SAID.text[0].lower()}{NOT_SAID.text[1:]}", PRACTICE)
+        return
+    unknown = unknown_meeting(old_resin, new_resin)
+    if unknown:
+        yield Caution(f"{unknown}. Find out what it is before anything is filled in.", PRACTICE)
         return
     if not same_resin(old_resin, new_resin):
         tender = sorted((families(old_resin) ^ families(new_resin)) & TENDER)

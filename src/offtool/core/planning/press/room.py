@@ -68,6 +68,7 @@ def _way(wide: float, high: float, across: float, upright: float, way: str) -> F
     if spare_wide >= 0 and spare_high >= 0:
         verdict, advice = Verdict.HOLDS, ""
         said = f"{way}, {wide:g} × {high:g} pass between {across:g} × {upright:g} mm"
+        said += f", {BESIDE_MM:g} mm on each side taken off"
     elif spare_wide >= 0:
         verdict = Verdict.NOT_SHOWN
         said = f"{way}, {wide:g} pass between {across:g} mm; {high:g} mm high, it stands behind the bars"

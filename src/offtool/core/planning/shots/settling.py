@@ -37,7 +37,7 @@ def shots_to_settle(
     if short_only:
         return Settling(shots=0, least=0, most=0, shots_at_slowest=0, says="short shots need not settle")
     if not must_settle:
-        says = f"{many} until it runs evenly ({PRACTICE})"
+        says = f"{many} until it runs evenly: nothing asked of it needs a settled press ({PRACTICE})"
         return Settling(shots=many, least=few, most=many, shots_at_slowest=many, says=says)
     if settles_after is not None:
         learned, most = max(int(settles_after), few), max(int(settles_after), many)

@@ -71,6 +71,8 @@ class WaitingTrial:
     late_per_day: float = 0.0
     needs_engineer: bool = True
     fixed: FixedSlot | None = None
+    comes_after: tuple[str, ...] = ()
+    """Trials that must have given the tool back before its change begins: the earlier ones of one tool."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,8 +135,9 @@ def refuse_impossible(given: SlotsGiven) -> None:
     _once("jobs and trials", [*jobs, *trials])
     for press in given.presses:
         _refuse_jobs(press)
-    for trial in given.trials:
+    for number, trial in enumerate(given.trials):
         _refuse_trial(trial, presses)
+        _refuse_order(trial, trials[:number])
     for change in given.changes:
         _in_range("change_hours", change.hours)
         _in_range("change_cost", change.cost)
@@ -163,6 +166,13 @@ def _refuse_trial(trial: WaitingTrial, presses: list[str]) -> None:
     for press in offered:
         if press not in presses:
             raise ImpossibleInput("press", press, "", "is not in the plan", nearest(press, presses))
+
+
+def _refuse_order(trial: WaitingTrial, before: list[str]) -> None:
+    for one in trial.comes_after:
+        if one not in before:
+            limit = f"does not stand before {trial.trial} in the list"
+            raise ImpossibleInput("comes_after", one, "", limit, nearest(one, before) or "give it first")
 
 
 def _in_range(name: str, value: float) -> None:

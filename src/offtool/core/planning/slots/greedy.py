@@ -115,14 +115,17 @@ class Standing:
 
 def plan_greedily(shop: Shop) -> list[Slot]:
     """Fixed slots first, then by the day they are due, each at the cheapest place that is left."""
-    standing = Standing(shop)
+    standing, placed = Standing(shop), set[int]()
     for number in sorted(range(len(shop.trials)), key=lambda one: _urgency(shop, one)):
         trial = shop.trials[number]
+        if trial.fixed is None and set(shop.comes_after[number]) - placed:
+            continue
         presses = (trial.fixed.press,) if trial.fixed is not None else trial.presses
         places = [standing.best_place(number, press) for press in presses]
         best = min((one for one in places if one is not None), key=_cheapest, default=None)
         if best is not None:
             standing.put(best.slot)
+            placed.add(number)
     return [one for slots in standing.slots.values() for one in slots]
 
 
@@ -156,9 +159,12 @@ def _moved(shop: Shop, slots: list[Slot], number: int) -> list[Slot]:
 
 
 def _urgency(shop: Shop, number: int) -> tuple[bool, float, int, int]:
-    due = shop.due[number]
+    """Fixed ones first, then by the day due; one that another waits for is as urgent as that."""
+    waits = [number, *(later for later, before in enumerate(shop.comes_after) if number in before)]
+    due = min(inf if (day := shop.due[one]) is None else day for one in waits)
     is_free = shop.fixed[number] is None
-    return is_free, inf if due is None else due, shop.earliest[number], number
+    earliest = max(shop.earliest[one] for one in (number, *shop.comes_after[number]))
+    return is_free, due, earliest, number
 
 
 def _cheapest(place: Place) -> tuple[float, int, str]:

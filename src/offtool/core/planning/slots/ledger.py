@@ -36,6 +36,7 @@ class Rule(StrEnum):
     JOB = "the job that runs then may not be stopped, or another begins"
     TRIAL = "another trial has the press then"
     FIXED = "its place is fixed elsewhere"
+    ORDER = "its tool is not free: the trials of one tool follow one another in order"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,13 +114,24 @@ def press_ledger(shop: Shop, press: str, slots: Sequence[Slot]) -> PressLedger:
 
 
 def refuse_crowd(shop: Shop, blocks: Iterable[Block]) -> None:
-    """Raise Broken where more trials run at once than engineers are there."""
+    """Raise Broken where more trials run at once than engineers are there, or a tool is wanted twice."""
+    blocks = list(blocks)
+    _refuse_tool_twice(shop, blocks)
     crowd = np.zeros(shop.grid.steps, dtype=np.int64)
     for one in blocks:
         if shop.trials[one.slot.trial].needs_engineer:
             crowd[one.first : one.last] += 1
             if np.any(crowd[one.first : one.last] > shop.grid.engineers[one.first : one.last]):
                 raise Broken(Rule.ENGINEER, one.slot.trial)
+
+
+def _refuse_tool_twice(shop: Shop, blocks: Iterable[Block]) -> None:
+    """The change to a trial begins when those before it have given their tool back."""
+    by_trial = {one.slot.trial: one for one in blocks}
+    for number, one in by_trial.items():
+        for earlier in shop.comes_after[number]:
+            if earlier in by_trial and by_trial[earlier].ends > one.slot.begins:
+                raise Broken(Rule.ORDER, number)
 
 
 def cost_of(shop: Shop, block: Block) -> float:

@@ -54,6 +54,7 @@ class SlotModel:
         for press in shop.grid.clocks:
             self._add_press(press)
         self._add_engineers()
+        self._add_tools()
 
     def all(self) -> Iterator[tuple[Column, Any]]:
         """Each column with its flag."""
@@ -169,6 +170,34 @@ class SlotModel:
             covers = [flag for first, last, flag in runs if first <= step < last]
             if len(covers) > there[step]:
                 self.model.add(sum(covers) <= int(there[step]))
+
+    def _add_tools(self) -> None:
+        """One tool's trials in order: one has a place only if those before it have, and begins after."""
+        for number, before in enumerate(self.shop.comes_after):
+            placed, begins = self.placed[number], self._begins(number)
+            for earlier in before:
+                if self.shop.fixed[number] is None:
+                    self.model.add_implication(placed, self.placed[earlier])
+                self.model.add(self._given_back(earlier) <= begins).only_enforce_if(placed)
+
+    def _begins(self, number: int) -> Any:
+        """The step at which the change to a trial begins."""
+        return sum(
+            one.begins[one.trials.index(number)] * flag for one, flag in self.all() if number in one.trials
+        )
+
+    def _given_back(self, number: int) -> Any:
+        """The step at which the tool of a trial is free: with the last shot, or with the way back."""
+        free: Any = 0
+        for one, flag in self.all():
+            if number in one.trials:
+                last = one.runs[one.trials.index(number)][1]
+                ends = one.stage.stops and one.trials[-1] == number
+                free += (last + (self.shop.way(number, one.stage).back if ends else 0)) * flag
+        for (stage, held), flag in self.last.items():
+            if held == number:
+                free += self.shop.way(number, stage).back * flag
+        return free
 
     def money(self) -> tuple[Any, float]:
         """All costs in whole units, and the units in one of the currency."""

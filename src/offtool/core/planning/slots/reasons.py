@@ -29,6 +29,9 @@ def _told(shop: Shop, standing: Standing, number: int) -> Iterator[tuple[str, st
     if not presses:
         yield "no press can be offered to it", "say which press holds the tool, or give the sizes of the tool"
         return
+    if (waits := _waits_for(shop, standing, number)) is not None:
+        yield waits
+        return
     if _has_place(_alone(given, trial)):
         others = sorted(
             shop.trials[block.slot.trial].trial
@@ -49,6 +52,15 @@ def _told(shop: Shop, standing: Standing, number: int) -> Iterator[tuple[str, st
         )
 
 
+def _waits_for(shop: Shop, standing: Standing, number: int) -> tuple[str, str] | None:
+    """The earlier trials of its tool that have no place themselves."""
+    placed = {one.slot.trial for one in standing.blocks()}
+    missing = [shop.trials[one].trial for one in shop.comes_after[number] if one not in placed]
+    if not missing or shop.trials[number].fixed is not None:
+        return None
+    return f"it comes after {', '.join(missing)}, without a place", f"find a place for {missing[0]} first"
+
+
 def _lifted(given: SlotsGiven, trial: WaitingTrial) -> Iterator[tuple[str, str]]:
     """Each rule that alone forbids it, with what would lift it."""
     alone = _alone(given, trial)
@@ -60,30 +72,40 @@ def _lifted(given: SlotsGiven, trial: WaitingTrial) -> Iterator[tuple[str, str]]
         return
     stoppable = replace(alone, presses=tuple(_all_may_stop(one) for one in alone.presses))
     if _has_place(stoppable):
-        jobs = ", ".join(job for press in _presses(given, trial) for job in _firm(press))
-        yield f"{jobs} may not be stopped", "agree that it may be stopped for a trial, or say when it ends"
+        jobs = "; ".join(job for press in _presses(given, trial) for job in _firm(press))
+        yield jobs, "agree that the job may be stopped for a trial, or say when it ends"
     if trial.needs_engineer and _has_place(_only(alone, replace(trial, needs_engineer=False))):
         yield (
-            f"no engineer is there for {trial.hours:g} h at a stretch while a press can be had",
+            f"no engineer is there for {hours_in_words(trial.hours)} at a stretch while a press can be had",
             "say when an engineer is there, or shorten the trial",
         )
     always = replace(alone, presses=tuple(_always_open(one, given.ends_h) for one in alone.presses))
     if _has_place(always):
         yield (
-            f"no press is worked long enough at a stretch for {trial.hours:g} h and the changes",
+            f"no press is worked long enough at a stretch for {hours_in_words(trial.hours)} and the changes",
             "work a press longer that day, or split the trial",
         )
     if trial.earliest_h > 0 and _has_place(_only(alone, replace(trial, earliest_h=0.0))):
-        yield "its tool comes too late for these days", "plan more days, or have the tool earlier"
+        yield (
+            "too little of these days is left from when it may begin",
+            "plan more days, or have its tool earlier",
+        )
+
+
+def hours_in_words(hours: float) -> str:
+    """43 min; 3 h; 1 h 7 min."""
+    whole, minutes = divmod(round(hours * 60), 60)
+    told = [f"{whole} h"] * (whole > 0) + [f"{minutes} min"] * (minutes > 0 or whole == 0)
+    return " ".join(told)
 
 
 def _alone(given: SlotsGiven, trial: WaitingTrial) -> SlotsGiven:
     """The shop with this trial only."""
-    return _only(given, trial)
+    return _only(given, replace(trial, comes_after=()))
 
 
 def _only(given: SlotsGiven, trial: WaitingTrial) -> SlotsGiven:
-    return replace(given, trials=(trial,))
+    return replace(given, trials=(replace(trial, comes_after=()),))
 
 
 def _has_place(given: SlotsGiven) -> bool:
@@ -101,8 +123,8 @@ def _presses(given: SlotsGiven, trial: WaitingTrial) -> list[PlannedPress]:
 def _firm(press: PlannedPress) -> Iterator[str]:
     for job in press.jobs:
         if not job.may_stop:
-            ends = "" if job.ends_h is not None else ", of which no end is said,"
-            yield f"{job.job}{ends} on {press.press}"
+            ends = "" if job.ends_h is not None else "runs without an end and "
+            yield f"{job.job} {ends}may not be stopped"
 
 
 def _all_may_stop(press: PlannedPress) -> PlannedPress:

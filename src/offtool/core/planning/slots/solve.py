@@ -247,14 +247,35 @@ def _at_once(shop: Shop, slots: Sequence[Slot], *, stay: Collection[int] = ()) -
         others = [one for one in now if one.trial != slot.trial]
         is_tied = slot.after is not None or any(one.after == slot.trial for one in others)
         shares_gap = not slot.stage.stops and any(one.stage == slot.stage for one in others)
-        left = None if is_tied or shares_gap or slot.trial in stay else Standing(shop, others)
+        left = None if is_tied or shares_gap or slot.trial in stay else without(shop, now, slot)
         place = left.first_place(slot.trial, slot.stage) if left is not None else None
         if place is None or place.slot.begins >= slot.begins:
             continue
         moved = [*others, place.slot]
         if _can_stand(shop, moved) and _cost(shop, moved) <= _cost(shop, now) + 1e-9:
             now = moved
+    for number in [one.trial for one in sorted(now, key=lambda one: one.begins) if one.trial not in stay]:
+        now = _earlier_in_gap(shop, now, next(one for one in now if one.trial == number))
     return tuple(now)
+
+
+def _earlier_in_gap(shop: Shop, slots: list[Slot], slot: Slot) -> list[Slot]:
+    """A trial that shares its gap with others, as early as it can come after the one before it."""
+    others = [one for one in slots if one.trial != slot.trial]
+    if slot.stage.stops or shop.fixed[slot.trial] is not None:
+        return slots
+    if not any(one.stage == slot.stage for one in others):
+        return slots
+    cost, blocks = _cost(shop, slots), {one.slot.trial: one for one in Standing(shop, slots).blocks()}
+    first = shop.earliest[slot.trial]
+    if slot.after is not None:
+        first = max(first, blocks[slot.after].last)
+    for begins in range(first, slot.begins):
+        if shop.engineer_is_there(slot.trial, begins + blocks[slot.trial].change):
+            moved = [*others, replace(slot, begins=begins)]
+            if _can_stand(shop, moved) and _cost(shop, moved) <= cost + 1e-9:
+                return moved
+    return slots
 
 
 def _can_stand(shop: Shop, slots: Sequence[Slot]) -> bool:

@@ -87,6 +87,8 @@ class Shop:
         self.earliest = [max(self.grid.up(one.earliest_h), 0) for one in self.trials]
         self.due = [None if one.due_h is None else self.grid.down(one.due_h) for one in self.trials]
         self.late = [one.late_per_day * self.grid.step_h / HOURS_A_DAY for one in self.trials]
+        numbers = {one.trial: number for number, one in enumerate(self.trials)}
+        self.comes_after = [tuple(numbers[name] for name in one.comes_after) for one in self.trials]
         self._may_start: dict[int, NDArray[np.bool_]] = {}
         self.fixed = [None if one.fixed is None else self.grid.nearest(one.fixed.starts_h)
                       for one in self.trials]  # fmt: skip
@@ -127,7 +129,9 @@ class Shop:
         )
 
     def pair(self, first: int, second: int, stage: Stage) -> Pair | None:
-        """One trial straight after another; None where no change between them is given."""
+        """One trial straight after another; None where no change between them is given, or none may be."""
+        if second in self.comes_after[first]:
+            return None
         names = stage.press, self.trials[first].trial, self.trials[second].trial
         change = self.changes.get(names)
         if change is None:
