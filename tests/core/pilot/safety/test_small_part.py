@@ -125,6 +125,7 @@ def test_the_pose_told_stands_out_by_what_is_told(shape: shapes.Floats) -> None:
 
 
 def of_pose(shape: shapes.Floats, found: SmallPart) -> float:
+    assert found.held is not None
     up, deep = np.array(found.held.up), np.array(found.held.deep_side)
     return shapes.out_of_gauge(shape, np.stack([np.cross(deep, up), deep, up]), np.array(found.held.rim))
 

@@ -50,12 +50,12 @@ class SmallPart:
 
     `verdict` holds where it does not fit, and so is no small part; does not hold where it fits. `out_mm`: how
     far it stands beyond the walls in the best pose that was found, shared by the walls; below 0 there is so
-    much room. `held`: that pose.
+    much room. `held`: that pose; None for rods and blocks, which fit in many alike.
     """
 
     verdict: Verdict
     out_mm: float
-    held: GaugeHeld
+    held: GaugeHeld | None
     words: str
     corners: int
     diameter_mm: float
@@ -141,13 +141,13 @@ def small_part_rod(diameter_mm: float, length_mm: float) -> SmallPart:
     inside = hull_of(_prism(diameter_mm, length_mm))
     if diameter_mm / 2 > RADIUS + TOUCHES:
         never = f"seen from any side it shows its whole diameter, and the gauge is {2 * RADIUS:.2f} mm wide"
-        return _judged(Found(pose=near(inside), never=never), inside)
+        return _of_many_poses(_judged(Found(pose=near(inside), never=never), inside))
     found = find(inside, is_round=True)
     if not found.fits:
-        return _judged(found, inside)
+        return _of_many_poses(_judged(found, inside))
     about = _prism(diameter_mm / np.cos(np.pi / SIDES), length_mm) - inside.middle
     out = beyond(about, found.pose.frame, found.pose.rim)
-    return _judged(Found(pose=replace(found.pose, out_mm=out), never=""), inside)
+    return _of_many_poses(_judged(Found(pose=replace(found.pose, out_mm=out), never=""), inside))
 
 
 @formula(
@@ -171,7 +171,7 @@ def small_part_box(length_mm: float, width_mm: float, height_mm: float) -> Small
     Example: a cube fits up to 22.45 mm, where the diagonal of a face is the diameter.
     """
     corners = np.array([[x, y, z] for x in (0, length_mm) for y in (0, width_mm) for z in (0, height_mm)])
-    return judge_small_part(corners)
+    return _of_many_poses(judge_small_part(corners))
 
 
 def _prism(diameter_mm: float, length_mm: float) -> Floats:
@@ -185,6 +185,11 @@ def _judged(found: Found, hull: Hull) -> SmallPart:
     held = GaugeHeld(rim=_place(found.pose.rim + hull.middle), up=_place(up), deep_side=_place(along))
     verdict = Verdict.FAILS if found.fits else Verdict.HOLDS if found.never else Verdict.NOT_SHOWN
     return _small_part(verdict, found.pose.out_mm, held, found.never, corners=len(hull.points))
+
+
+def _of_many_poses(found: SmallPart) -> SmallPart:
+    """Without the pose: a shape that looks alike from several sides has it from each of them."""
+    return replace(found, held=None)
 
 
 def _place(vector: Floats) -> Place:
