@@ -75,7 +75,7 @@ def shape() -> dict[str, Any]:
 
 @pytest.fixture
 def made_at_once(transactional_db: None) -> dict[str, Any]:
-    """The shape of a new record, taken before the steps are; other tests may have changed columns and back."""
+    """The shape of a new record, taken before the steps are; tests before may have changed columns."""
     migrate("records", "zero")
     migrate()
     return shape()
