@@ -6,8 +6,8 @@ VENV   := .venv
 BIN    := $(VENV)/bin
 PIP    := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 LOCKED := $(PIP) --only-binary=:all: --require-hashes -r
-LOCK   := $(BIN)/uv pip compile pyproject.toml --extra pg --extra geometry --extra optim --group build --universal --python-version 3.11 \
-          --fork-strategy fewest --only-binary :all: --generate-hashes --quiet --custom-compile-command "make lock"
+LOCK   := $(BIN)/uv pip compile pyproject.toml --extra pg --extra geometry --extra optim --extra cluster --group build --universal \
+          --python-version 3.11 --fork-strategy fewest --only-binary :all: --generate-hashes --quiet --custom-compile-command "make lock"
 RUN    := $(VENV)/run.stamp
 DEV    := $(VENV)/dev.stamp
 

@@ -13,6 +13,9 @@ from benchmarks.tasks import seconds
 
 FOLDER = Path(__file__).resolve().parents[1] / "tests" / "published" / "salbp"
 LIMIT_S = 20.0
+"""What a line counts that is not proved, whatever it took."""
+SEARCH_S = 3.0
+"""The solver is told to stop after this, so that the whole table takes some two minutes."""
 CYCLES = {
     "SAWYER30": (25, 27, 30, 33, 36, 41, 47, 54, 75),
     "HAHN": (2004, 2338, 2806, 3507, 4676),
@@ -27,11 +30,22 @@ CYCLES = {
 class Balanced:
     """One line, and how it went."""
 
+    graph: str
     took_s: float
     thumb_s: float
     stations: int
     bound: int
     by_thumb: int
+
+    @property
+    def is_proved(self) -> bool:
+        """Whether no line is shorter."""
+        return self.bound == self.stations
+
+    @property
+    def proved_after_s(self) -> float:
+        """How long it took to a proved optimum; where there is none, the limit."""
+        return self.took_s if self.is_proved else LIMIT_S
 
 
 def balance(file: str, cycle: int) -> Balanced:
@@ -52,10 +66,11 @@ def balance(file: str, cycle: int) -> Balanced:
     )
     problem, found = problem_of(line), []
     ticks = problem.cycle(float(cycle))
-    took = seconds(lambda: found.append(fewest(problem, ticks, Budget(LIMIT_S, WORKERS))))
+    took = seconds(lambda: found.append(fewest(problem, ticks, Budget(SEARCH_S, WORKERS))))
     thumb = seconds(lambda: place_by_weight(problem, ticks, problem.size))
     best = found[0]
     return Balanced(
+        graph=file.partition(".")[0],
         took_s=took,
         thumb_s=thumb,
         stations=best.placing.stations,
@@ -75,10 +90,14 @@ def balanced_lines(folder: Path) -> Iterator[Figure]:
 
 
 def _told(what: str, found: Sequence[Balanced]) -> Iterator[Figure]:
-    took, thumb = [one.took_s for one in found], [one.thumb_s for one in found]
+    took, thumb = [one.proved_after_s for one in found], [one.thumb_s for one in found]
     proved, reached = (
-        _share(one.bound == stations for one, stations in zip(found, reaches, strict=True))
-        for reaches in ([one.stations for one in found], [one.by_thumb for one in found])
+        _share(one.is_proved for one in found),
+        _share(one.bound == one.by_thumb for one in found),
+    )
+    slowest_s, slowest = max(
+        (statistics.median(one.proved_after_s for one in found if one.graph == graph), graph)
+        for graph in {one.graph for one in found}
     )
     above, thumb_above = (
         sum(one.stations - one.bound for one in found),
@@ -89,11 +108,12 @@ def _told(what: str, found: Sequence[Balanced]) -> Iterator[Figure]:
         beside="ranked weights", baseline=statistics.median(thumb),
     )  # fmt: skip
     yield Figure(
-        what=f"  worst, told to stop after {LIMIT_S:g} s", value=max(took), unit="s",
-        beside="ranked weights", baseline=max(thumb),
+        what=f"  of its slowest graph, {slowest}; {LIMIT_S:g} s where unproved", value=slowest_s, unit="s",
+        goal=LIMIT_S, beside="ranked weights",
+        baseline=statistics.median(one.thumb_s for one in found if one.graph == slowest),
     )  # fmt: skip
     yield Figure(
-        what="  proved to be the fewest stations", value=proved, unit="%",
+        what=f"  proved to be the fewest stations in {SEARCH_S:g} s", value=proved, unit="%",
         beside="ranked weights reach the bound in", baseline=reached,
     )  # fmt: skip
     yield Figure(

@@ -12,11 +12,13 @@ from pathlib import Path
 
 import numpy as np
 
+from benchmarks.balance import balanced_lines
 from benchmarks.cycle import wall_cooling
 from benchmarks.data import CAVITIES, SIZES, TOLERANCE, make_material, nominal, write_long_csv
 from benchmarks.figures import Figure
 from benchmarks.geometry import part_of_a_million_triangles
 from benchmarks.identify import one_sample
+from benchmarks.line import pilot_of_a_shift
 from benchmarks.lot import lot_in_order
 from benchmarks.photograph import photograph
 from benchmarks.slots import trial_slots
@@ -222,6 +224,8 @@ MEASURES = (
     part_of_a_million_triangles,
     wall_cooling,
     trial_slots,
+    balanced_lines,
+    pilot_of_a_shift,
     pages,
     formulas,
 )

@@ -23,9 +23,12 @@ from examples.otter_story.joints import (
     keep_torques,
     torque_file,
 )
+from examples.otter_story.line import lay_out_the_line
 from examples.otter_story.measured import Measured, read_off
+from examples.otter_story.pilot import run_the_pilot
 from examples.otter_story.planning import plan_ahead
 from examples.otter_story.programme import SLUG, allowance_left, measured_steel, programme_without_readings
+from examples.otter_story.release import gather_for_release
 from examples.otter_story.samples import fill_the_drawer
 from examples.otter_story.seams import define_seams, keep_weld_runs
 from examples.otter_story.trials import LAST_TRIAL, MEASURED_LATE, MISREAD, RUNS, SLIP, Run
@@ -101,6 +104,9 @@ def play_story() -> Played:
         {key: truth.spread for key, truth in played.truth.items()},
     )
     plan_ahead()
+    lay_out_the_line()
+    run_the_pilot()
+    gather_for_release()
     return played
 
 

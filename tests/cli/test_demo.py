@@ -27,6 +27,7 @@ def test_verdict_corrections_files_and_pages_are_said_in_this_order(played: tupl
         "steel in mm",
         "\nJoints and seams\n",
         "\nThe next trial\n",
+        "\nHow far is production?\n",
         "\nWhat was written\n",
         "offtool serve --record",
     )
@@ -50,7 +51,9 @@ def test_the_next_trial_says_where_it_goes_and_what_comes_first(played: tuple[Pa
 
 def test_pieces_without_a_tag_are_told_where_they_are_from(played: tuple[Path, str]) -> None:
     """As the story made them: 0417 is of the first trial, 0418 of the second with an arm of the first."""
-    said = " ".join(played[1].split("\nWhat is this piece?\n")[1].split("\nWhat was written\n")[0].split())
+    said = " ".join(
+        played[1].split("\nWhat is this piece?\n")[1].split("\nHow far is production?\n")[0].split()
+    )
     assert "0417, otter torso with arms: From T1, an early trial" in said
     assert (
         "0418, otter torso, brown, with one black arm: Its parts are of different runs: front from T2" in said
@@ -60,12 +63,19 @@ def test_pieces_without_a_tag_are_told_where_they_are_from(played: tuple[Path, s
     assert "Look again at cavity number on 0436." in said
 
 
+def test_line_pilot_and_review_say_how_far_production_is(played: tuple[Path, str]) -> None:
+    said = " ".join(played[1].split("\nHow far is production?\n")[1].split("\nWhat was written\n")[0].split())
+    assert "weeks from release if nothing else is found" in said
+    assert "P1 made 388 good of 500 started" in said
+    assert "may not start" in said
+
+
 def test_sheet_workbook_and_reports_lie_where_it_says(played: tuple[Path, str]) -> None:
     folder, said = played
     written = sorted(
         path.relative_to(folder) for path in folder.rglob("*") if path.suffix in (".pdf", ".xlsx")
     )
-    assert len(written) == 6
+    assert len(written) == 7
     assert all(str(path) in said for path in written)
 
 

@@ -34,11 +34,29 @@ PLANNING = {
     "plan",
     "times",
 }
+PILOT = {
+    "pilot",
+    "ramp",
+    "safety",
+    "sampling",
+}
+RELEASE = {
+    "programme",
+    "review",
+    "evidence",
+    "change",
+    "concession",
+    "limit-sample",
+    "release-line",
+    "sign",
+    "dossier",
+}
+LINE = {"line", "run-line", "define-line", "line-station", "line-task", "line-press", "line-break"}
 OTHERS = {"correct", "demo", "dump", "serve", "calc"}
 
 
 def test_every_command_of_the_job_is_there() -> None:
-    assert set(COMMANDS) == INSPECTING | PLANNING | JOINING | SAMPLES | OTHERS
+    assert set(COMMANDS) == INSPECTING | PLANNING | JOINING | LINE | PILOT | RELEASE | SAMPLES | OTHERS
 
 
 @pytest.mark.parametrize("name", COMMANDS)

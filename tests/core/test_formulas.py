@@ -43,6 +43,7 @@ NOT_ON_THE_BENCH = {
     "order_lot": "takes a table of pieces and details, which the page and the command read",
     "simulate_line": "takes a whole line, an executor and a way to stop; station_queue needs one station",
     "what_more_gives": "simulate_line once for each addition",
+    "timed_rate": "takes a line that fewest_stations or best_rate balanced",
     "judge_small_part": "takes the corners of a mesh, which the page and the command read",
     "ramp_dates": "puts the days of ramp_up on the caller's working days, which are dates",
 }

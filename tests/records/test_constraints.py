@@ -26,7 +26,7 @@ from offtool.records.models import (
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
-from tests.records import broken_planning, broken_samples
+from tests.records import broken_pilot, broken_planning, broken_samples
 from tests.records.example import NOON, Example, feature_of, resin_of, size_of
 from tests.records.joined import (
     demand_of,
@@ -78,6 +78,7 @@ WRITES: dict[str, Callable[..., object]] = {
     "weld_run": weld_run_of,
     **broken_samples.WRITES,
     **broken_planning.WRITES,
+    **broken_pilot.WRITES,
 }
 """By table: a write of one row that holds, but for what is given."""
 
@@ -161,6 +162,7 @@ OUTSIDE: dict[str, tuple[float, ...]] = {
     "weld_run collapse_mm": (TOO_LARGE, -TOO_LARGE),
     **broken_samples.OUTSIDE,
     **broken_planning.OUTSIDE,
+    **broken_pilot.OUTSIDE,
 }
 """By table and column: numbers just outside, or far."""
 
@@ -169,6 +171,7 @@ WHOLE = {
     "joint_reading repeat",
     *broken_samples.WHOLE,
     *broken_planning.WHOLE,
+    *broken_pilot.WHOLE,
 }
 """Whole numbers: an infinite one, or one that is no number, cannot even be asked for."""
 
@@ -295,6 +298,7 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     "weld_run_ridge_word": lambda e: weld_run_of(e, ridge="gone"),
     **broken_samples.BROKEN,
     **broken_planning.BROKEN,
+    **broken_pilot.BROKEN,
 }
 """By constraint: a write that breaks it and no other."""
 

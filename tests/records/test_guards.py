@@ -31,7 +31,7 @@ from offtool.records.models import (
     Trial,
 )
 from offtool.records.refusals import refusals_in_words
-from tests.records import broken_planning, broken_samples
+from tests.records import broken_pilot, broken_planning, broken_samples
 from tests.records.example import NOON, Example, feature_of, size_of
 from tests.records.joined import (
     demand_of,
@@ -143,6 +143,7 @@ BROKEN: dict[str, Callable[[Example], object]] = {
     ),
     **broken_samples.GUARDED,
     **broken_planning.GUARDED,
+    **broken_pilot.GUARDED,
 }
 """By guard: a write that it must refuse."""
 
@@ -249,6 +250,7 @@ FROZEN: dict[str, tuple[Callable[[Example], models.Model], dict[str, Any]]] = {
     ),
     **broken_samples.FROZEN,
     **broken_planning.FROZEN,
+    **broken_pilot.FROZEN,
 }
 
 

@@ -22,6 +22,10 @@ KEPT = {
     *("press", "pressholds", "job", "build", "buildpart", "detail", "detailinstate"),
     *("stagename", "signshare", "sample", "samplepart"),
     *("pressoff", "engineersthere", "colourchange", "trialrequest", "trialwant"),
+    *("line", "lineequipment", "linestation", "linestationhas", "linebreak", "linepress"),
+    *("linetask", "linetaskafter", "linetaskneeds", "linepair", "pilot", "pilottrial", "pilotfile"),
+    *("releaseline", "evidence", "toytestrun", "changemade", "stepdays"),
+    *("concession", "limitsample", "signature"),
     *("seendetail", "seensign", "samplesize", "samplecolour"),  # they are set aside, with a reason
 }
 

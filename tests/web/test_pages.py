@@ -11,7 +11,8 @@ from offtool.core.formulas import all_formulas
 from offtool.core.values import Caution, Verdict
 from offtool.exchange.readings import FileLeftOut, RefusedCell, Repair
 from offtool.steps.name_steel import SizeWithoutSteel
-from offtool.steps.overview import ProgrammeLine, ProgrammeOverview, ToolStanding, TrialLine
+from offtool.steps.overview import ProgrammeLine, ToolStanding, TrialLine
+from offtool.steps.programme_standing import ProgrammeStanding
 from offtool.steps.reading_preview import FilePreview, MatchedCharacteristic, ReadingPreview
 from offtool.web.desks import StartDesk, TrialDesk
 from offtool.web.forms.correction import KeepChangesForm, SteelForm
@@ -29,6 +30,7 @@ from offtool.web.pages.refused import RefusedPage
 from offtool.web.pages.steel import name_steel_page, nameless_page
 from offtool.web.pages.trial import HOLDING_SHOWN, TrialPage, trial_page
 from tests.reports import factories
+from tests.reports.ways import way
 from tests.web.rendering import Outline, faults, render_page
 from tests.web.seam_pages import seam_pages
 
@@ -144,13 +146,14 @@ STANDING = ToolStanding(
     proposed=2,
     next_step="2 cuts are decided: measure the steel again when they are made.",
 )
-OVERVIEW = ProgrammeOverview(
+OVERVIEW = ProgrammeStanding(
     slug="harbour-otter",
     title="Harbour otter",
     note="Invented.",
     invented=True,
     headline="1 of 1 tools holds.",
     tools=(STANDING, replace(STANDING, code="M3", state="", trials=(), parts=())),
+    way=way(),
 )
 LINE = ProgrammeLine(
     slug="harbour-otter",
@@ -178,7 +181,7 @@ def every_page() -> dict[str, tuple[str, object]]:
         "programmes": ("programmes.html", programmes_page((LINE,))),
         "nothing yet": ("programmes.html", programmes_page(())),
         "programme": ("programme.html", programme_page(OVERVIEW)),
-        "programme without tools": ("programme.html", programme_page(replace(OVERVIEW, tools=()))),
+        "programme without tools": ("programme.html", programme_page(replace(OVERVIEW, tools=(), way=None))),
         "trial": ("trial.html", a_trial_page()),
         "trial without readings": (
             "trial.html",

@@ -8,14 +8,17 @@ import zipfile
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from offtool.records.models import SourceFile, Trial
 from offtool.steps.correct_tool import correct_tool
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.name_steel import sizes_without_steel
-from offtool.steps.overview import list_programmes, programme_overview
+from offtool.steps.overview import list_programmes
 from offtool.steps.plain import as_plain
+from offtool.steps.programme_standing import programme_standing
+from offtool.steps.review_day import review_day
 from tests.web import otter
 from tests.web.rendering import Outline, faults
 
@@ -60,7 +63,9 @@ def otter_without_steel() -> None:
 def test_json_is_the_result_of_the_step_as_commands_print_it(client: Client, trial: str) -> None:
     results = {
         "/": list_programmes(),
-        f"/p/{otter.SLUG}/": programme_overview(otter.SLUG),
+        f"/p/{otter.SLUG}/": programme_standing(
+            otter.SLUG, review_day(otter.SLUG, today=timezone.localdate())
+        ),
         trial: inspect_trial(*HERE),
         f"{trial}correction/": correct_tool(*HERE),
         f"{trial}steel/": sizes_without_steel(*HERE[:2]),

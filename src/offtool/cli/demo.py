@@ -38,9 +38,10 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
     """Show the whole job on the invented harbour otter.
 
     Loads the programme into a fresh record, reads the files of the third trials, says what holds, which
-    joints and seams do, how the next trial is run, and where two pieces without a tag are from; writes the
+    joints and seams do, how the next trial is run, where two pieces without a tag are from, what the pilot of
+    the line showed, and how far the release is; writes the
     corrections, the sheet for the toolmaker, the workbook of the findings, the reports on joints and seams,
-    the request for the next trial, and the card of a sample.
+    the request for the next trial, the card of a sample, and the release review.
     Without --record it has a record of its own and touches no other.
     """
     make_folder(out)
@@ -59,9 +60,11 @@ def demo(out: Path, record: Path | None, as_json: bool) -> None:
 
 
 def _write(result: DemoResult, out: Path) -> dict[str, Path]:
-    """The sheet, the workbook, both reports, the request for the next trial and the card of a sample."""
+    """The sheet, the workbook, the reports, the request for the next trial, the card of a sample."""
+    from offtool.reports.dossier import dossier_paths
     from offtool.reports.findings_workbook import findings_workbook
     from offtool.reports.joints_report import joints_report
+    from offtool.reports.review_report import review_report
     from offtool.reports.sample_card import PRINTED, sample_card
     from offtool.reports.seams_report import seams_report
     from offtool.reports.steel_change_sheet import steel_change_sheet
@@ -80,6 +83,7 @@ def _write(result: DemoResult, out: Path) -> dict[str, Path]:
             out / f"sample_{piece.number}.pdf",
             sample_card(piece, photograph=first_photograph(piece, longest=PRINTED)),
         ),
+        "review": (out / "release_review.pdf", review_report(result.dossier, dossier_paths(result.dossier))),
     }
     for path, content in written.values():
         write_file(path, content)
@@ -93,6 +97,7 @@ WRITTEN = {
     "seams": "report on the seams",
     "request": "request for the next trial",
     "card": "card of a sample",
+    "review": "release review",
 }
 
 
@@ -114,6 +119,7 @@ def _lines(result: DemoResult, record: Path, written: dict[str, Path]) -> list[s
             "says all of the plan.",
         ),
         (f"offtool sample {result.programme} {result.pieces[0].number} {place}", "says all of one piece."),
+        (f"offtool review {result.programme} {place}", "goes through the lines of the review."),
     ]
     files = [[WRITTEN[what], str(path)] for what, path in written.items()]
     return [
@@ -122,6 +128,7 @@ def _lines(result: DemoResult, record: Path, written: dict[str, Path]) -> list[s
         *_joints_and_seams(result),
         *_next_trial(result),
         *_pieces(result),
+        *_release(result),
         *heading("What was written"),
         *table([*files, ["record", str(record)]], width=width(), indent=2),
         *heading("Where to go on"),
@@ -159,6 +166,19 @@ def _pieces(result: DemoResult) -> list[str]:
     lot = result.lot
     said.append((f"Loose parts {lot.part}: {lot.headline}", _to_do(lot.actions)))
     return [*heading("What is this piece?"), *steps(said)]
+
+
+def _release(result: DemoResult) -> list[str]:
+    """What the line can make and its pilot showed, what the review says, and how far the release is."""
+    from offtool.cli.shared_lines import heading, sentence, steps
+
+    pilot, review, way = result.pilots.pilots[0], result.dossier.review, result.way
+    said = [
+        (result.line.headline, f"offtool run-line {result.programme} says where pieces wait."),
+        (pilot.headline, _to_do(pilot.actions)),
+        (review.headline, review.actions[0].words if review.actions else "Nothing is to be done."),
+    ]
+    return [*heading("How far is production?"), *sentence(way.headline), "", *steps(said)]
 
 
 def _to_do(actions: Sequence[Action]) -> str:

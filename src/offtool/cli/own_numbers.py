@@ -11,7 +11,8 @@ import click
 from offtool.cli.options import NUMBER, command, open_for_reading, shared_options, who
 from offtool.cli.terminal import say, say_json
 from offtool.handbook.sheet_numbers import PRESS_SHEET, TOOL_SHEET, SheetNumber
-from offtool.handbook.terms import WORKDAYS, Feed
+from offtool.handbook.terms import Feed
+from offtool.handbook.workdays import WORKDAYS
 
 F = TypeVar("F", bound=Callable[..., Any])
 

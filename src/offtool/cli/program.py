@@ -16,31 +16,43 @@ from offtool.cli.colour import colour
 from offtool.cli.correct import correct
 from offtool.cli.defects import defects
 from offtool.cli.define_joint import define_joint
+from offtool.cli.define_line import define_line, line_break, line_press, line_station, line_task
 from offtool.cli.define_seam import define_seam
 from offtool.cli.demo import demo
+from offtool.cli.dossier import dossier
 from offtool.cli.dump import dump
 from offtool.cli.gauge import gauge
 from offtool.cli.inspect import inspect
 from offtool.cli.joint import joint
 from offtool.cli.leave_out import leave_out
+from offtool.cli.line import line
 from offtool.cli.load import load
 from offtool.cli.look import look
 from offtool.cli.open_piece import open_piece
 from offtool.cli.order import order
 from offtool.cli.own_numbers import press, tool
 from offtool.cli.part import part
+from offtool.cli.pilot import pilot
 from offtool.cli.plan import plan
 from offtool.cli.presses import presses
 from offtool.cli.prices import prices
+from offtool.cli.programme import programme
+from offtool.cli.ramp import ramp
 from offtool.cli.read import read
 from offtool.cli.register import register
 from offtool.cli.request import request
+from offtool.cli.review import review
+from offtool.cli.review_words import change, concession, evidence, limit_sample
+from offtool.cli.run_line import run_line
+from offtool.cli.safety import safety
 from offtool.cli.sample import sample
 from offtool.cli.samples import labels, samples
+from offtool.cli.sampling import sampling
 from offtool.cli.saw import photograph, saw
 from offtool.cli.seam import seam
 from offtool.cli.serve import serve
 from offtool.cli.settle import settle
+from offtool.cli.sign import release_line, sign
 from offtool.cli.slots import jobs, slots
 from offtool.cli.start import start
 from offtool.cli.tell_apart import tell_apart
@@ -82,11 +94,15 @@ def main() -> None:
 
 
 for command in (
-    *(demo, start, load),
+    *(demo, start, load, programme),
     *(part, press, tool, prices, presses, colour, jobs, request, plan, slots, times),
     *(gauge, look, defects, read, settle, inspect, leave_out),
     *(correct,),
     *(define_joint, joint, define_seam, seam, open_piece),
+    *(line, define_line, line_station, line_task, line_press, line_break),
+    *(run_line, pilot, ramp),
+    *(safety, sampling),
+    *(review, evidence, change, concession, limit_sample, release_line, sign, dossier),
     *(archive, tell_apart, register, samples, saw, photograph, sample, order, labels),
     *(dump, serve, calc),
 ):

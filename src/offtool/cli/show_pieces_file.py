@@ -26,12 +26,14 @@ def to_do(found: FilePreview, *, refused: bool) -> list[tuple[str, str]]:
     return [] if refused else [("Look through how it was read, then add --name and --keep.", "")]
 
 
-def how_it_was_read(found: FilePreview, about: Sequence[Sequence[str]]) -> list[str]:
+def how_it_was_read(
+    found: FilePreview, about: Sequence[Sequence[str]], *, names_gauge: bool = True
+) -> list[str]:
     """What the file is about, how it is written, and every repair and refusal, or the first of many."""
     file = found.file
     rows = [
         *about,
-        ["Gauge", found.gauge or "not named"],
+        ["Gauge", found.gauge or ("not named" if names_gauge else "")],
         ["Sheet", file.sheet or ""],
         ["Text", "" if file.encoding == "XLSX" else file.encoding],
         ["Separator", SEPARATORS.get(file.delimiter, file.delimiter)],

@@ -61,6 +61,20 @@ class Change(StrEnum):
 
 
 EVERY_CHANGE = tuple(Change)
+
+
+def changes_named(words: str) -> tuple[Change, ...]:
+    """The changes that a text names, such as "steel; paint", in the order of the list; none for a blank one.
+
+    Raises ValueError with the first word that is none.
+    """
+    named = [word.strip().lower() for word in words.replace(",", ";").split(";") if word.strip()]
+    for word in named:
+        if word not in EVERY_CHANGE:
+            raise ValueError(word)
+    return tuple(one for one in Change if one in named)
+
+
 _SHAPE = (Change.STEEL, Change.RESIN, Change.DRAWING)
 _LAW = (Change.STEEL, Change.RESIN, Change.COLOUR, Change.PAINT, Change.JOINT, Change.SEAM)
 
@@ -70,7 +84,8 @@ class ReleaseRequirement:
     """One line of the list.
 
     `asks` is what must stand in the record for the line to hold. `stale_by` are the changes after which it is
-    stale, `stale_after_days` the age of the evidence at which it is; None: age alone does not.
+    stale, `stale_after_days` the age of the evidence at which it is; None: age alone does not. Where
+    `accredited`, only the paper of an accredited laboratory answers it.
     """
 
     code: str
@@ -82,6 +97,7 @@ class ReleaseRequirement:
     markets: tuple[Market, ...] = ANYWHERE
     ages_months: tuple[float, float] = AGES
     source: str = PRACTICE
+    accredited: bool = False
 
     def applies(self, market: Market, *, from_months: float) -> bool:
         """Whether it is asked of a toy for that market and from that age on."""
@@ -92,7 +108,7 @@ RELEASE_LIST: tuple[ReleaseRequirement, ...] = (
     ReleaseRequirement(
         code="sizes",
         title="Sizes as drawn",
-        asks="every size of the drawing measured in every cavity, and none outside its limits",
+        asks="every size measured in every cavity, none outside its limits, none failing what its class asks",
         fed_by=Fed.SIZES,
         stale_by=_SHAPE,
     ),
@@ -195,6 +211,7 @@ RELEASE_LIST: tuple[ReleaseRequirement, ...] = (
         stale_by=_LAW,
         stale_after_days=ONE_YEAR,
         markets=("US",),
+        accredited=True,
         ages_months=(0.0, 156.0),
         source="16 CFR 1107.21 (at least once a year) and 1107.23 (material change), both read; children of "
         "12 years or younger: 16 CFR 1107.2, from memory",

@@ -277,6 +277,76 @@ class ColourWish(StrEnum):
     THIS = "the colour of the product"
 
 
+class Side(StrEnum):
+    """From which side of the line a task can be done; it counts where two people face each other."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    EITHER = "either"
+
+
+class PairKind(StrEnum):
+    """What two tasks have to do with each other."""
+
+    TIED = "together"
+    """Both are done at one station."""
+    APART = "apart"
+    """They are done at different stations."""
+
+
+class PilotFileKind(StrEnum):
+    """What a file of a pilot holds."""
+
+    COUNTS = "counts"
+    """Pieces tried, good, reworked and scrapped, by station and hour."""
+    DEFECTS = "defects"
+    TIMES = "times"
+    AUDITS = "audits"
+    """Pieces taken from the line hour by hour: welds torn, joints turned or pulled."""
+
+
+class Market(StrEnum):
+    """Where the product will be sold."""
+
+    US = "US"
+    EU = "EU"
+    OTHER = "other"
+
+
+class EvidenceSays(StrEnum):
+    """What a paper or a test says of its requirement."""
+
+    HOLDS = "holds"
+    FAILS = "does not hold"
+
+
+class LimitKind(StrEnum):
+    """What a limit sample stands for."""
+
+    SIGNED = "signed sample"
+    GOOD = "good"
+    LIMIT = "limit"
+    REFUSED = "refused"
+
+
+class Role(StrEnum):
+    """For what a person signs."""
+
+    TOOLING = "tooling"
+    PRODUCT = "product"
+    QUALITY = "quality"
+    PRODUCTION = "production"
+    OTHER = "other"
+
+
+class ReleaseWord(StrEnum):
+    """What a person states by signing."""
+
+    RELEASED = "released"
+    CONCESSIONS = "released with its concessions"
+    NOT = "not released"
+
+
 class Ends(TypedDict, total=False):
     """Between which numbers a value must lie; the names are those of `offtool.core.values.Range`."""
 
@@ -300,42 +370,20 @@ UNITS = ("mm", "deg", "g", "N", "N·m")
 """The units the readers convert to; a characteristic of kind "other" may have one of its own."""
 
 HOUR_OF_DAY: Ends = {"at_least": 0, "at_most": 24}
+HOURS_A_DAY: Ends = {"above": 0, "at_most": 24}
 TRIAL_HOURS: Ends = {"above": 0, "at_most": 1000}
 """Hours of one trial: none takes six weeks."""
 PART_OF_DIRECTION: Ends = {"at_least": -1, "at_most": 1}
 """One number of a direction of length 1."""
 
-WORKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-"""The days of the week as they are written in the record."""
-_DAYS_CALLED = {
-    "Mon": ("monday", "montag"),
-    "Tue": ("tuesday", "dienstag"),
-    "Wed": ("wednesday", "mittwoch"),
-    "Thu": ("thursday", "donnerstag"),
-    "Fri": ("friday", "freitag"),
-    "Sat": ("saturday", "samstag"),
-    "Sun": ("sunday", "sonntag"),
-}
-"""In English and in German."""
-
-
-def workdays_named(words: str) -> tuple[str, ...]:
-    """The days of the week that a text names, in their order; none for an empty one.
-
-    Short and whole names, English from three letters and German from two, with spaces or commas between.
-    Raises ValueError with the first word that is no day, or that could be two.
-    """
-    named = {_day_named(word) for word in words.replace(",", " ").split()}
-    return tuple(day for day in WORKDAYS if day in named)
-
-
-def _day_named(word: str) -> str:
-    begun = word.rstrip(".").lower()
-    found = [day for day, names in _DAYS_CALLED.items() if any(name.startswith(begun) for name in names)]
-    if len(begun) < 2 or len(found) != 1:
-        raise ValueError(word)
-    return found[0]
-
+SHARE_OR_NONE: Ends = {"at_least": 0, "below": 1}
+"""A share that may be nothing, such as that of pieces which fail at a station."""
+YIELD: Ends = {"above": 0, "at_most": 1}
+LEARNING: Ends = {"at_least": 0.5, "at_most": 1}
+"""What is left of the time of a task each time the number made doubles; 1 is no learning."""
+AGE_MONTHS: Ends = {"at_least": 0, "at_most": 1200}
+PEOPLE: Ends = {"at_least": 1, "at_most": 10_000}
+"""People on a line or at a station."""
 
 LARGEST_SHOT = 1_000_000_000
 """No press counts so many cycles."""

@@ -20,6 +20,19 @@ MARKETS: Mapping[Market, str] = MappingProxyType(
     {"US": "United States", "EU": "European Union", "other": "another market"}
 )
 
+
+def markets_named(words: str) -> tuple[Market, ...]:
+    """The markets that a text names, such as "US EU", in the order of MARKETS; none for a blank one.
+
+    Raises ValueError with the first word that is none.
+    """
+    named = {word.casefold(): word for word in words.replace(",", " ").replace(";", " ").split()}
+    found = tuple(one for one in MARKETS if named.pop(one.casefold(), ""))
+    if named:
+        raise ValueError(next(iter(named.values())))
+    return found
+
+
 ToyTestKind = Literal["drop", "impact", "bite", "flexure", "torque", "tension", "seam", "compression"]
 TOY_TESTS_NAMED: Mapping[ToyTestKind, str] = MappingProxyType(
     {
@@ -34,6 +47,14 @@ TOY_TESTS_NAMED: Mapping[ToyTestKind, str] = MappingProxyType(
     }
 )
 """In the order in which a sample goes through them: tension follows torque on the same sample."""
+
+ONLY_WHERE: Mapping[ToyTestKind, str] = MappingProxyType(
+    {
+        "flexure": "only where wire or metal stiffens a part that bends",
+        "seam": "only where seams of a stuffed toy are sewn",
+    }
+)
+"""Tests that are asked of some toys only; the others of every toy of the age."""
 
 
 class Surety(StrEnum):
@@ -155,6 +176,11 @@ TRY_WITH_CARE = Caution(
 )
 """Said wherever pieces are broken."""
 
+EARS_AND_SPLINTERS = Caution(
+    "Wear ear protection where pieces break or fall again and again. Splinters and edges cut, "
+    "and none goes back among toys.",
+    PRACTICE,
+)
 MORE_STANDARDS = Caution(
     "In the United States 16 CFR 1250 binds toys to a further safety standard with tests of its own. "
     "Chemical limits, flammability and labels are not told here.",
@@ -164,6 +190,11 @@ ONLY_UNDER_THREE = Caution(
     "In the European Union these tests are made on every toy for children under 36 months; from 36 months on "
     "only on particular toys: ask the laboratory which.",
     "EN 71-1, clauses 4 and 5, from memory",
+)
+MAY_NEED_WARNING = Caution(
+    "In the United States a toy for 3 to 6 years that has a small part as it is sold carries a warning about "
+    "it; other places ask the like.",
+    "16 CFR 1500.19, from memory",
 )
 NOTHING_KNOWN = Caution(
     "Nothing is known here of the law of this market: ask an accredited laboratory there which tests it "

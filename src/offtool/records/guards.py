@@ -30,7 +30,9 @@ from offtool.records.guard_kinds import (
     value_of,
 )
 from offtool.records.joint_guards import JOINT_GUARDS
+from offtool.records.line_guards import LINE_GUARDS
 from offtool.records.planning_guards import PLANNING_GUARDS
+from offtool.records.release_guards import RELEASE_GUARDS
 from offtool.records.sample_guards import SAMPLE_GUARDS
 from offtool.records.seam_guards import SEAM_GUARDS
 
@@ -209,6 +211,8 @@ GUARDS = (
     *SEAM_GUARDS,
     *SAMPLE_GUARDS,
     *PLANNING_GUARDS,
+    *LINE_GUARDS,
+    *RELEASE_GUARDS,
 )
 
 

@@ -18,14 +18,18 @@ from offtool.records.models import (
     Build,
     BuildPart,
     Cavity,
+    ChangeMade,
     Characteristic,
     ColourChange,
     ColourShot,
+    Concession,
     Correction,
     Defect,
     Detail,
     DetailInState,
     EngineersThere,
+    Evidence,
+    EvidenceState,
     Flaw,
     Gauge,
     GaugeReading,
@@ -36,15 +40,30 @@ from offtool.records.models import (
     JointReading,
     JointSize,
     JointTest,
+    LimitSample,
+    Line,
+    LineBreak,
+    LineEquipment,
+    LinePress,
+    LineStation,
+    LineTask,
     Look,
     Move,
     Part,
     PartMesh,
     Photograph,
+    Pilot,
+    PilotAudit,
+    PilotCount,
+    PilotDefect,
+    PilotFile,
+    PilotTime,
+    PilotTrial,
     Press,
     PressHolds,
     PressOff,
     Programme,
+    ReleaseLine,
     Resin,
     Sample,
     SampleColour,
@@ -55,12 +74,16 @@ from offtool.records.models import (
     SeamSize,
     SeenDetail,
     SeenSign,
+    Signature,
     SignShare,
     StageName,
     SteelFeature,
     SteelSize,
+    StepDays,
     Tool,
     ToolState,
+    ToyTestPiece,
+    ToyTestRun,
     Trial,
     TrialRequest,
     TrialWant,
@@ -126,6 +149,29 @@ class Known:
     colour_shots: dict[Names, ColourShot] = field(default_factory=dict)
     trial_requests: dict[Names, TrialRequest] = field(default_factory=dict)
     trial_wants: dict[Names, TrialWant] = field(default_factory=dict)
+    lines: dict[Names, Line] = field(default_factory=dict)
+    line_equipment: dict[Names, LineEquipment] = field(default_factory=dict)
+    line_stations: dict[Names, LineStation] = field(default_factory=dict)
+    line_tasks: dict[Names, LineTask] = field(default_factory=dict)
+    line_breaks: dict[Names, LineBreak] = field(default_factory=dict)
+    line_presses: dict[Names, LinePress] = field(default_factory=dict)
+    pilots: dict[Names, Pilot] = field(default_factory=dict)
+    pilot_trials: dict[Names, PilotTrial] = field(default_factory=dict)
+    pilot_files: dict[Names, PilotFile] = field(default_factory=dict)
+    pilot_counts: dict[Names, PilotCount] = field(default_factory=dict)
+    pilot_defects: dict[Names, PilotDefect] = field(default_factory=dict)
+    pilot_times: dict[Names, PilotTime] = field(default_factory=dict)
+    pilot_audits: dict[Names, PilotAudit] = field(default_factory=dict)
+    release_lines: dict[Names, ReleaseLine] = field(default_factory=dict)
+    evidence: dict[Names, Evidence] = field(default_factory=dict)
+    evidence_states: dict[Names, EvidenceState] = field(default_factory=dict)
+    toy_tests: dict[Names, ToyTestRun] = field(default_factory=dict)
+    toy_test_pieces: dict[Names, ToyTestPiece] = field(default_factory=dict)
+    changes: dict[Names, ChangeMade] = field(default_factory=dict)
+    concessions: dict[Names, Concession] = field(default_factory=dict)
+    limit_samples: dict[Names, LimitSample] = field(default_factory=dict)
+    signatures: dict[Names, Signature] = field(default_factory=dict)
+    step_days: dict[Names, StepDays] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)

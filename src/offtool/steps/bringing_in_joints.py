@@ -27,7 +27,7 @@ def bring_in_joints(told: ProgrammeFolder, known: Known) -> tuple[TableLoaded, .
     return (
         bring_in(JOINTS, told.joints, known),
         bring_in(JOINT_SIZES, told.joint_sizes, known),
-        *bring_in_measured(told, JOINT_TESTS, JOINT_READINGS, known),
+        *bring_in_measured(told, JOINT_TESTS, JOINT_READINGS, known=known),
         bring_in(JOINT_DEMANDS, told.joint_demands, known),
     )
 
@@ -37,5 +37,5 @@ def bring_in_seams(told: ProgrammeFolder, known: Known) -> tuple[TableLoaded, ..
     return (
         bring_in(SEAMS, told.seams, known),
         bring_in(SEAM_SIZES, told.seam_sizes, known),
-        *bring_in_measured(told, WELD_STUDIES, WELD_RUNS, known),
+        *bring_in_measured(told, WELD_STUDIES, WELD_RUNS, known=known),
     )

@@ -13,36 +13,38 @@ from offtool.steps.bringing_in import TableLoaded, bring_in
 
 
 def bring_in_measured(
-    told: ProgrammeFolder, studies: Table, readings: Table, known: Known
+    told: ProgrammeFolder, studies: Table, *readings: Table, known: Known
 ) -> tuple[TableLoaded, ...]:
     """Studies with their files, and their readings; a study that the record has must have the same ones."""
     rows: tuple[Any, ...] = getattr(told, studies.name)
-    _refuse_other_readings(told, studies, readings, known)
+    for table in readings:
+        _refuse_other_readings(told, studies, table, known)
     originals = {replace(row, file=""): row for row in rows}
     return (
         bring_in(studies, [*originals], known, lambda row: told.original_of(originals[row])),
-        bring_in(readings, getattr(told, readings.name), known),
+        *(bring_in(table, getattr(told, table.name), known) for table in readings),
     )
 
 
 def _refuse_other_readings(told: ProgrammeFolder, studies: Table, readings: Table, known: Known) -> None:
-    """Raise OfftoolError for a reading more or less; its first two names are those of its study."""
+    """Raise OfftoolError for a reading more or less; its first names are those of its study."""
+    first = len(studies.row.key)
     kept = {readings.row_of(reading).names for reading in readings.kept(known.programme)}
-    measured = {names[:2] for names in kept}
+    measured = {studies.row_of(study).names for study in studies.kept(known.programme)}
     given = {row.names: row for row in getattr(told, readings.name)}
     for names, row in given.items():
-        if names[:2] in measured and names not in kept:
-            raise _other(row.place(row.key[-1]), f"{_shown(readings, names)}, a new one")
+        if names[:first] in measured and names not in kept:
+            raise _other(row.place(row.key[-1]), f"{_shown(readings, names, first)}, a new one")
     in_folder = {row.names for row in getattr(told, studies.name)}
     for names in sorted(kept - given.keys()):
-        if names[:2] in in_folder:
-            raise _other(Place(readings.row.table), f"{_shown(readings, names)} is not there")
+        if names[:first] in in_folder:
+            raise _other(Place(readings.row.table), f"{_shown(readings, names, first)} is not there")
 
 
-def _shown(readings: Table, names: Names) -> str:
+def _shown(readings: Table, names: Names, first: int) -> str:
     """Such as: row 2, column 3 of S1."""
-    own = zip(readings.row.key[2:], names[2:], strict=True)
-    return ", ".join(f"{column} {name}" for column, name in own if name) + f" of {names[1]}"
+    own = zip(readings.row.key[first:], names[first:], strict=True)
+    return ", ".join(f"{column} {name}" for column, name in own if name) + f" of {names[first - 1]}"
 
 
 def _other(place: Place, what: str) -> OfftoolError:

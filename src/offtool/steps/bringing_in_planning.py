@@ -30,7 +30,7 @@ def bring_in_planning(told: ProgrammeFolder, known: Known) -> tuple[TableLoaded,
         bring_in(PRESS_OFF, told.press_off, known),
         bring_in(ENGINEERS_THERE, told.engineers_there, known),
         bring_in(MESHES, [*meshes], known, lambda row: told.original_of(meshes[row])),
-        *bring_in_measured(told, COLOUR_CHANGES, COLOUR_SHOTS, known),
+        *bring_in_measured(told, COLOUR_CHANGES, COLOUR_SHOTS, known=known),
         bring_in(TRIAL_REQUESTS, told.trial_requests, known),
         bring_in(TRIAL_WANTS, told.trial_wants, known),
     )

@@ -1,6 +1,6 @@
 """The demo: the invented harbour otter is loaded, the third trials are read, one is inspected and corrected,
-joints and seams are judged, the next trial is planned, and two pieces without a tag are told where they are
-from.
+joints and seams are judged, the next trial is planned, two pieces without a tag are told where they are from,
+and the line, its pilot and the release review say how far the otter is from production.
 """
 
 from __future__ import annotations
@@ -17,17 +17,22 @@ from offtool.exchange.programme import ProgrammeFolder, read_folder
 from offtool.exchange.programme.rows import PredictionRow
 from offtool.places import examples_folder
 from offtool.records.models import JointTest, Programme
+from offtool.steps.balance_line import balance_line
 from offtool.steps.correct_tool import correct_tool
+from offtool.steps.dossier import Dossier, dossier_of
 from offtool.steps.dump_programme import programme_as_rows
 from offtool.steps.findings import TrialFindings
 from offtool.steps.identify_sample import identify_sample
 from offtool.steps.inspect_trial import inspect_trial
 from offtool.steps.joint_found import JointsFound
 from offtool.steps.judge_joint import judge_joints
+from offtool.steps.judge_pilot import pilots_of_programme
 from offtool.steps.judge_seam import judge_seams
 from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
+from offtool.steps.line_found import LineFound
 from offtool.steps.load_programme import load_programme
 from offtool.steps.order_samples import LotFound, order_of_samples
+from offtool.steps.pilot_found import PilotsFound
 from offtool.steps.plan_found import TrialPlanned
 from offtool.steps.plan_trial import plan_trial
 from offtool.steps.read_readings import TrialAbout, keep_readings, preview_readings
@@ -35,6 +40,8 @@ from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
 from offtool.steps.sample_found import SampleFound
 from offtool.steps.seam_found import SeamsFound
 from offtool.steps.steel_changes import ToolCorrection
+from offtool.steps.way_found import WayToRelease
+from offtool.steps.way_to_release import way_to_release
 
 PROGRAMME, TOOL, TRIAL = "harbour-otter", "M3", "T3"
 GAUGE_ROOM = "harbour_otter_gauge_room"
@@ -78,6 +85,8 @@ NEXT_TRIAL, PLANNED_ON = "T4", date(2026, 3, 23)
 """The trial that is asked for next, and the day on which the demo stands."""
 PIECES, LOT_PART = ("0417", "0418"), "HO-04"
 """Two pieces without a tag from the sample room's drawer, and the part whose loose pieces are ordered."""
+SECONDS = 1.0
+"""Enough for the bound of the demo's line; more would only prove it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +107,10 @@ class DemoResult:
     plan: TrialPlanned
     pieces: tuple[SampleFound, ...]
     lot: LotFound
+    line: LineFound
+    pilots: PilotsFound
+    dossier: Dossier
+    way: WayToRelease
 
 
 def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
@@ -126,6 +139,7 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
     if not JointTest.objects.filter(joint__programme__slug=PROGRAMME, sha256=_sha256(torques)).exists():
         _keep_torques(torques, read_at=read_at, read_by=read_by)
     findings = inspect_trial(PROGRAMME, TOOL, TRIAL)
+    dossier = dossier_of(PROGRAMME, PLANNED_ON)
     return DemoResult(
         programme=PROGRAMME,
         programme_title=findings.programme_title,
@@ -138,6 +152,10 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
         plan=plan_trial(PROGRAMME, TOOL, NEXT_TRIAL, on=PLANNED_ON),
         pieces=tuple(identify_sample(PROGRAMME, number) for number in PIECES),
         lot=order_of_samples(PROGRAMME, LOT_PART),
+        line=balance_line(PROGRAMME, seconds=SECONDS),
+        pilots=pilots_of_programme(PROGRAMME),
+        dossier=dossier,
+        way=way_to_release(PROGRAMME, PLANNED_ON, dossier.review),
     )
 
 

@@ -16,23 +16,28 @@ from offtool.exchange.programme.folder import FileRow
 from offtool.exchange.programme.inspection_rows import ExclusionRow, GaugeStudyRow, PhotographRow
 from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.names import names_by_content, original_file_names
+from offtool.exchange.programme.pilot_rows import PilotFileRow
 from offtool.exchange.programme.planning_rows import ColourChangeRow, MeshRow
 from offtool.exchange.programme.readings import TrialReadings
-from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow
+from offtool.exchange.programme.release_rows import EvidenceRow, ToyTestRow
+from offtool.exchange.programme.rows import ProgrammeRow, Row, SourceRow, cells_of
 from offtool.exchange.programme.sample_rows import SamplePhotographRow
 from offtool.exchange.programme.seam_rows import WeldStudyRow
 from offtool.records.models import (
     Cavity,
     Characteristic,
     ColourChange,
+    Evidence,
     Exclusion,
     GaugeStudy,
     JointTest,
     PartMesh,
     Photograph,
+    PilotFile,
     Programme,
     SamplePhotograph,
     SourceFile,
+    ToyTestRun,
     Trial,
     WeldStudy,
 )
@@ -42,16 +47,22 @@ from offtool.steps.answering import Table
 from offtool.steps.ground_tables import GROUND
 from offtool.steps.inspection_tables import FINDINGS, STUDIES
 from offtool.steps.joint_tables import JOINED
+from offtool.steps.line_tables import LINED
+from offtool.steps.pilot_tables import PILOTED
 from offtool.steps.planning_tables import PLANNED
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS, PREDICTIONS
+from offtool.steps.release_tables import RELEASED
 from offtool.steps.sample_tables import SAMPLED
 
 R = TypeVar("R", bound=Row)
 
-_TABLES = (*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED, *GROUND, *SAMPLED, *PLANNED)
+_TABLES = (
+    *(*DEFINITIONS, CORRECTIONS, PREDICTIONS, *FINDINGS, *STUDIES, *JOINED),
+    *(*GROUND, *SAMPLED, *PLANNED, *LINED, *PILOTED, *RELEASED),
+)
 _OF_FILES = (
     *("photographs", "gauge_studies", "joint_tests", "weld_studies", "sample_photographs"),
-    *("meshes", "colour_changes"),
+    *("meshes", "colour_changes", "pilot_files", "evidence", "toy_tests"),
 )
 """Tables whose rows stand for files; source files are named among themselves."""
 _KEPT_IN: Mapping[type[FileRow], tuple[type[Model], str]] = {
@@ -62,6 +73,9 @@ _KEPT_IN: Mapping[type[FileRow], tuple[type[Model], str]] = {
     SamplePhotographRow: (SamplePhotograph, "sample__programme"),
     MeshRow: (PartMesh, "part__programme"),
     ColourChangeRow: (ColourChange, "press__programme"),
+    PilotFileRow: (PilotFile, "pilot__line__programme"),
+    EvidenceRow: (Evidence, "programme"),
+    ToyTestRow: (ToyTestRun, "programme"),
 }
 """Where the bytes of their files are in the record, and the way from there to the programme."""
 
@@ -105,9 +119,7 @@ def programme_as_rows(programme: Programme) -> ProgrammeFolder:
     for name in _OF_FILES:
         tables[name] = _with_file_names(tables[name])
     return ProgrammeFolder(
-        programme=ProgrammeRow(
-            slug=programme.slug, title=programme.title, note=programme.note, currency=programme.currency
-        ),
+        programme=ProgrammeRow(**{column: getattr(programme, column) for column in cells_of(ProgrammeRow)}),
         **tables,
         sources=sources.rows(),
         exclusions=sources.exclusions(),
@@ -137,9 +149,9 @@ def _with_file_names(rows: tuple[Any, ...]) -> tuple[Any, ...]:
     """The rows with names for their files; the same bytes lie in the folder once."""
     pictures = (PhotographRow, SamplePhotographRow)
     names = names_by_content(
-        (row.sha256, row.name if isinstance(row, pictures) else row.file_name) for row in rows
+        (row.sha256, row.name if isinstance(row, pictures) else row.file_name) for row in rows if row.sha256
     )
-    return tuple(replace(row, file=names[row.sha256]) for row in rows)
+    return tuple(replace(row, file=names.get(row.sha256, "")) for row in rows)
 
 
 def _content_of(row: FileRow, programme: Programme, sources: _Sources) -> bytes:

@@ -21,6 +21,7 @@ from offtool.handbook.joint_kinds import JOINT_KINDS
 from offtool.handbook.terms import JointCondition, JointKind, JointReadingKind
 from offtool.records.models import Gauge, Joint, JointTest, Part
 from offtool.records.queries import JointReadings, joint_readings, joint_tests_of
+from offtool.steps.answered_before import answered_before
 from offtool.steps.friction_unsure import PredictedPair, predicted_pairs, with_sizes_unsure
 from offtool.steps.gauge_uncertainty import GaugeUncertainty, gauge_uncertainty_of
 from offtool.steps.joint_evidence import SIDES, JointInRecord
@@ -42,6 +43,8 @@ GIVEN_AS_NUMBERS = (
 )
 
 R = TypeVar("R")
+
+assembled_of = answered_before(assemble_joint)
 
 
 class TestsRead:
@@ -177,7 +180,7 @@ class TestsRead:
         base = at_test.evidence(None)
         found = self._try(
             f"test {test.name} is not held against the sizes",
-            lambda: assemble_joint(
+            lambda: assembled_of(
                 replace(base, friction=Span(low=1.0, high=1.0)), combinations=COMBINATIONS_TO_LEARN
             ),
         )

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from offtool import __version__
-from offtool.core.joints.assembled import AssembledJoint, assemble_joint
+from offtool.core.joints.assembled import AssembledJoint
 from offtool.core.joints.evidence import JointEvidence, Span
 from offtool.core.joints.relaxation import RelaxationFit, RelaxedTorque, predict_relaxed_torque
 from offtool.core.joints.steel import JointSteelChoice
@@ -35,7 +35,7 @@ from offtool.steps.joint_standing import (
     strain_use_of,
 )
 from offtool.steps.joint_steel import Neighbour, choose_steel
-from offtool.steps.joint_tests_read import TestsRead, friction_by
+from offtool.steps.joint_tests_read import TestsRead, assembled_of, friction_by
 from offtool.steps.joint_verdict import good_after, verdict_of, word_of
 from offtool.steps.latest_sizes import LatestSize, SizesMeasured
 from offtool.steps.overview import is_invented
@@ -54,10 +54,10 @@ def judge_joint(programme: str, joint: str) -> JointFound:
     return _Joints(found, [find_joint(found, joint)], COMBINATIONS).judged(0)
 
 
-def judge_joints(programme: str) -> JointsFound:
-    """Every joint of a programme. Raises NotInRecord."""
+def judge_joints(programme: str, measured: SizesMeasured | None = None) -> JointsFound:
+    """Every joint of a programme, with the sizes that are looked up already. Raises NotInRecord."""
     found = find_programme(programme)
-    all_of = _Joints(found, joints_of(found), COMBINATIONS_OF_ALL)
+    all_of = _Joints(found, joints_of(found), COMBINATIONS_OF_ALL, measured)
     judged = tuple(all_of.judged(i) for i in range(len(all_of.joints)))
     return JointsFound(
         programme=found.slug,
@@ -84,10 +84,16 @@ class _Working:
 class _Joints:
     """Joints of one programme that are judged together: their sizes are looked up once."""
 
-    def __init__(self, programme: Programme, joints: Sequence[Joint], combinations: int) -> None:
+    def __init__(
+        self,
+        programme: Programme,
+        joints: Sequence[Joint],
+        combinations: int,
+        measured: SizesMeasured | None = None,
+    ) -> None:
         self.programme, self.joints, self.combinations = programme, list(joints), combinations
         self._worked: dict[int, _Working] = {}
-        self._measured = SizesMeasured()
+        self._measured = measured or SizesMeasured()
 
     @cached_property
     def _latest(self) -> Mapping[int, LatestSize]:
@@ -120,7 +126,7 @@ class _Joints:
         friction = friction_by(told.handbook_friction, learned)
         evidence = told.evidence(friction)
         try:
-            assembled = assemble_joint(evidence, combinations=combinations)
+            assembled = assembled_of(evidence, combinations=combinations)
         except OfftoolError as error:
             return _Working(told, tests, friction, evidence, None, None, (str(error),))
         return _Working(told, tests, friction, evidence, assembled, standing_of(evidence, assembled), ())

@@ -22,6 +22,7 @@ from offtool.core.welding.weibull import WeibullFit, fit_weibull
 from offtool.handbook.terms import Ridge
 from offtool.records.models import Programme, Seam, WeldStudy
 from offtool.records.queries import find_programme, find_seam, seams_of, studies_of_seam, weld_runs
+from offtool.steps.answered_before import answered_before
 from offtool.steps.gauge_uncertainty import gauge_uncertainty_of
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
@@ -46,6 +47,8 @@ STALE = Caution("steel was cut since every piece that was welded and pulled: wel
 
 R = TypeVar("R")
 
+window_of = answered_before(weld_window)
+
 
 def judge_seam(programme: str, seam: str) -> SeamFound:
     """One seam with all that stands behind it. Raises NotInRecord."""
@@ -53,11 +56,11 @@ def judge_seam(programme: str, seam: str) -> SeamFound:
     return _Judging(found, find_seam(found, seam), SizesMeasured()).found()
 
 
-def judge_seams(programme: str) -> SeamsFound:
-    """Every seam of a programme. Raises NotInRecord."""
+def judge_seams(programme: str, measured: SizesMeasured | None = None) -> SeamsFound:
+    """Every seam of a programme, with the sizes that are looked up already. Raises NotInRecord."""
     found = find_programme(programme)
     seams = seams_of(found)
-    measured = SizesMeasured()
+    measured = measured or SizesMeasured()
     measured.latest(
         [size.characteristic for seam in seams for size in seam.sizes.all() if size.characteristic]
     )
@@ -201,7 +204,7 @@ class _Judging:
             return None
         return self._try(
             "weld window",
-            lambda: weld_window(table, required_n=required, largest_flash_mm=self.seam.largest_flash_mm),
+            lambda: window_of(table, required_n=required, largest_flash_mm=self.seam.largest_flash_mm),
         )
 
     @cached_property

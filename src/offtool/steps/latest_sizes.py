@@ -92,6 +92,10 @@ class SizesMeasured:
             self._states[tool.pk] = latest_state(tool)
         return self._states[tool.pk]
 
+    def settled_from(self, trial: Trial) -> int | None:
+        """The first shot of a trial that counts; None where nothing says that the press had settled."""
+        return self._evidence.setdefault(trial.pk, TrialEvidence(trial)).settled_from
+
     def is_of_old_steel(self, trials: Iterable[Trial | None]) -> bool:
         """Whether steel was cut since one of these trials."""
         known = [one for one in trials if one is not None]

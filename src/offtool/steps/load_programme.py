@@ -14,7 +14,7 @@ from offtool.exchange.programme.names import readings_file_names
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.refused import Place
-from offtool.exchange.programme.rows import ProgrammeRow, SourceRow
+from offtool.exchange.programme.rows import ProgrammeRow, SourceRow, cells_of
 from offtool.records.acting import acting_as
 from offtool.records.models import Programme, SourceFile, Trial
 from offtool.records.operations import ReadFile, store_readings
@@ -34,8 +34,10 @@ from offtool.steps.bringing_in_inspection import (
     with_list_changes,
 )
 from offtool.steps.bringing_in_joints import bring_in_joints, bring_in_seams
+from offtool.steps.bringing_in_line import bring_in_lines
 from offtool.steps.bringing_in_measured import bring_in_measured
 from offtool.steps.bringing_in_planning import bring_in_planning
+from offtool.steps.bringing_in_release import bring_in_release
 from offtool.steps.bringing_in_samples import bring_in_samples
 from offtool.steps.inspection_tables import STUDIES
 from offtool.steps.programme_tables import CORRECTIONS, DEFINITIONS
@@ -90,11 +92,13 @@ def load_programme(folder: Path, *, loaded_by: str) -> LoadReport:
             _bring_in_sources(told, known),
             bring_in_exclusions(told, known),
             *bring_in_findings(told, known),
-            *bring_in_measured(told, *STUDIES, known),
+            *bring_in_measured(told, *STUDIES, known=known),
             *bring_in_joints(told, known),
             *bring_in_seams(told, known),
             *bring_in_samples(told, known),
             *bring_in_planning(told, known),
+            *bring_in_lines(told, known),
+            *bring_in_release(told, known),
             bring_in(CORRECTIONS, told.corrections, known),
             bring_in_predictions(told.predictions, known),
         )
@@ -116,10 +120,11 @@ def _bring_in_programme(row: ProgrammeRow) -> tuple[Programme, TableLoaded]:
     programme = Programme.objects.select_for_update().filter(slug=row.slug).first()
     is_new = programme is None
     programme = programme or Programme(slug=row.slug)
-    said = row.title, row.note, row.currency
-    is_changed = not is_new and (programme.title, programme.note, programme.currency) != said
+    said = {column: getattr(row, column) for column in cells_of(ProgrammeRow)}
+    is_changed = not is_new and any(getattr(programme, name) != value for name, value in said.items())
     if is_new or is_changed:
-        programme.title, programme.note, programme.currency = said
+        for name, value in said.items():
+            setattr(programme, name, value)
         programme._change_reason = REASON  # type: ignore[attr-defined]
         with refusals_in_words(str(row.place())):
             programme.save()

@@ -8,7 +8,8 @@ from typing import Any
 
 from offtool.core.values import ImpossibleInput, Range, nearest
 from offtool.handbook.sheet_numbers import PRESS_SHEET, TOOL_SHEET, SheetNumber
-from offtool.handbook.terms import WORKDAYS, Feed, workdays_named
+from offtool.handbook.terms import Feed
+from offtool.handbook.workdays import WORKDAYS, workdays_named
 from offtool.records.models import Press, Programme, Tool
 from offtool.records.operations import define_press, define_tool_size
 from offtool.records.queries import find_press, find_programme, find_tool

@@ -16,7 +16,7 @@ from offtool.handbook.shop_times import (
     ENGINEERS_UNSAID,
     PRESS_DAYS,
 )
-from offtool.handbook.terms import WORKDAYS, workdays_named
+from offtool.handbook.workdays import WORKDAYS, workdays_named
 from offtool.records.models import EngineersThere, Press, PressOff
 
 A_DAY = 24.0

@@ -62,7 +62,9 @@ from tests.exchange.programme.made_up import (
     some,
     words,
 )
+from tests.exchange.programme.piloted import line_tables, pilot_tables
 from tests.exchange.programme.planned import planned_tables, with_numbers, with_planned_jobs
+from tests.exchange.programme.released import for_whom, release_tables
 from tests.exchange.programme.sampled import sampled_tables
 
 
@@ -181,12 +183,16 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
     joined = joined_tables(draw, parts, trials, cavities, gauges, characteristics, contents)
     sampled = sampled_tables(draw, parts, trials, cavities, states, characteristics, ground, contents)
     planned = planned_tables(draw, parts, tools, ground, contents)
+    lines = line_tables(draw, parts, tools, joined, ground["presses"])
+    piloted = pilot_tables(draw, lines, trials, joined, contents)
+    released = release_tables(draw, parts, tools, states, {**joined, **sampled, **lines}, contents)
     return ProgrammeFolder(
         programme=ProgrammeRow(
             slug=draw(st.from_regex(r"[A-Za-z0-9_-]{1,50}", fullmatch=True)),
             title=draw(names),
             note=draw(notes),
             currency=draw(notes),
+            **for_whom(draw),
         ),
         resins=tuple(resins),
         parts=tuple(parts),
@@ -207,9 +213,12 @@ def programme_folders(draw: DrawFn) -> ProgrammeFolder:
         **ground,
         **sampled,
         **planned,
+        **lines,
+        **piloted,
+        **released,
         exclusions=exclusions(draw, sources, readings),
         readings=readings,
-        original_of=lambda row: contents[row.sha256],
+        original_of=lambda row: contents.get(row.sha256, b""),
     )
 
 

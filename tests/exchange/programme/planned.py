@@ -22,7 +22,8 @@ from offtool.exchange.programme.planning_rows import (
 )
 from offtool.exchange.programme.rows import PartRow, ToolRow
 from offtool.handbook.measured_colour import OBSERVERS, Illuminant
-from offtool.handbook.terms import WORKDAYS, ColourWish, Feed, LengthUnit, MeshKind, TrialPurpose
+from offtool.handbook.terms import ColourWish, Feed, LengthUnit, MeshKind, TrialPurpose
+from offtool.handbook.workdays import WORKDAYS
 from tests.exchange.programme.inspected import Contents, content_of, with_files
 from tests.exchange.programme.made_up import (
     days,

@@ -75,8 +75,3 @@ def test_files_are_written_byte_for_byte_and_taken_away_with_their_rows(otter: P
     assert (out / "colour_changes" / "shots.csv").read_bytes() == SHOTS
     write_folder(replace(told, **dict.fromkeys(ONLY_WITH_ROWS, ())), out)
     assert not [*out.rglob("*.stl"), *out.rglob("trial_*"), *out.rglob("shots.csv")]
-
-
-def test_every_table_that_is_written_only_with_rows_is_tried_here(otter: Path) -> None:
-    told = read_folder(otter)
-    assert all(getattr(told, name) for name in ONLY_WITH_ROWS)

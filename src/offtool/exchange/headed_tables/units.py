@@ -30,6 +30,8 @@ _FACTORS: tuple[tuple[str, float, str], ...] = (
         0.00706155181422604,
         "ozf·in, ozf-in, ozf in, ozf.in, in·ozf, in-ozf, oz·in, oz-in, oz in",
     ),
+    (sizes.MM, 1000.0, "m, metre, metres, meter, meters, 米"),
+    (sizes.MM, 304.8, "ft, foot, feet"),
     (sizes.NEWTON_METRE, 0.001, "mN·m, mn m, mn.m, mn-m, mnm"),
 )
 _UNITS: dict[str, Unit] = {

@@ -13,7 +13,8 @@ from enum import StrEnum
 from typing import Any
 
 from offtool.core.values import ImpossibleInput, Range, nearest
-from offtool.handbook.terms import ANY_NUMBER, LONGEST_NAME, WORKDAYS, Ends, workdays_named
+from offtool.handbook.terms import ANY_NUMBER, LONGEST_NAME, Ends
+from offtool.handbook.workdays import WORKDAYS, workdays_named
 
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,19}", re.ASCII)
@@ -102,9 +103,10 @@ def slug() -> Pattern:
     return Pattern(form=_SLUG, example="harbour-otter: letters, digits, - and _, at most 50")
 
 
-def sha256() -> Pattern:
+def sha256(*, may_be_blank: bool = False) -> Pattern:
     """The checksum of an original file."""
-    return Pattern(form=_SHA256, example="64 digits 0-9 and a-f")
+    blank = "" if may_be_blank else None
+    return Pattern(form=_SHA256, example="64 digits 0-9 and a-f", may_be_blank=may_be_blank, blank=blank)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +202,23 @@ class Word(Cell):
         if value not in known:
             raise Refused(f"{value!r} is none of: {', '.join(known)}", nearest(str(value), known))
         return str(value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listed(Text):
+    """Several names, such as welder; booth. Fixed words stand in their order, names by the alphabet."""
+
+    words: tuple[str, ...] = ()
+    between: str = "; "
+
+    def check(self, value: Any) -> str:
+        """Each name once."""
+        text = Text.check(self, value).replace(self.between.strip() or ",", self.between)
+        named = {one.strip() for one in text.split(self.between) if one.strip()}
+        for one in sorted(named):
+            if self.words and one not in self.words:
+                raise Refused(f"{one!r} is none of: {', '.join(self.words)}", nearest(one, self.words))
+        return self.between.join([one for one in self.words if one in named] or sorted(named))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

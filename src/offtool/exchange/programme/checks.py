@@ -13,11 +13,14 @@ from offtool.exchange.programme.folder import ProgrammeFolder
 from offtool.exchange.programme.ground_checks import check_ground
 from offtool.exchange.programme.inspection_checks import check_inspection
 from offtool.exchange.programme.joint_checks import check_joints
+from offtool.exchange.programme.line_checks import check_lines
 from offtool.exchange.programme.names import readings_file_names
+from offtool.exchange.programme.pilot_checks import check_pilots
 from offtool.exchange.programme.planning_checks import check_planning
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
 from offtool.exchange.programme.refused import Place, refuse_unknown
+from offtool.exchange.programme.release_checks import check_release
 from offtool.exchange.programme.rows import CharacteristicRow, CorrectionRow, PredictionRow, Row
 from offtool.exchange.programme.sample_checks import check_samples
 from offtool.exchange.programme.seam_checks import check_seams
@@ -47,6 +50,9 @@ def check_folder(told: ProgrammeFolder) -> None:
     check_ground(told, checks.names)
     check_samples(told, checks.names)
     check_planning(told, checks.names)
+    check_lines(told, checks.names)
+    check_pilots(told, checks.names)
+    check_release(told, checks.names)
 
 
 def _refuse_twice(rows: Iterable[Row]) -> None:

@@ -33,6 +33,23 @@ from offtool.exchange.programme.joint_rows import (
     JointSizeRow,
     JointTestRow,
 )
+from offtool.exchange.programme.line_rows import (
+    LineBreakRow,
+    LineEquipmentRow,
+    LinePressRow,
+    LineRow,
+    LineStationRow,
+    LineTaskRow,
+)
+from offtool.exchange.programme.pilot_rows import (
+    PilotAuditRow,
+    PilotCountRow,
+    PilotDefectRow,
+    PilotFileRow,
+    PilotRow,
+    PilotTimeRow,
+    PilotTrialRow,
+)
 from offtool.exchange.programme.planning_rows import (
     ColourChangeRow,
     ColourShotRow,
@@ -44,6 +61,18 @@ from offtool.exchange.programme.planning_rows import (
 )
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings
+from offtool.exchange.programme.release_rows import (
+    ChangeRow,
+    ConcessionRow,
+    EvidenceRow,
+    EvidenceStateRow,
+    LimitSampleRow,
+    ReleaseLineRow,
+    SignatureRow,
+    StepDaysRow,
+    ToyTestPieceRow,
+    ToyTestRow,
+)
 from offtool.exchange.programme.rows import (
     CavityRow,
     CharacteristicRow,
@@ -118,6 +147,29 @@ CSV_TABLES: Mapping[str, type[Row]] = {
     "colour_shots": ColourShotRow,
     "trial_requests": RequestRow,
     "trial_wants": WantRow,
+    "lines": LineRow,
+    "line_equipment": LineEquipmentRow,
+    "line_stations": LineStationRow,
+    "line_tasks": LineTaskRow,
+    "line_breaks": LineBreakRow,
+    "line_presses": LinePressRow,
+    "pilots": PilotRow,
+    "pilot_trials": PilotTrialRow,
+    "pilot_files": PilotFileRow,
+    "pilot_counts": PilotCountRow,
+    "pilot_defects": PilotDefectRow,
+    "pilot_times": PilotTimeRow,
+    "pilot_audits": PilotAuditRow,
+    "release_lines": ReleaseLineRow,
+    "evidence": EvidenceRow,
+    "evidence_states": EvidenceStateRow,
+    "toy_tests": ToyTestRow,
+    "toy_test_pieces": ToyTestPieceRow,
+    "changes": ChangeRow,
+    "concessions": ConcessionRow,
+    "limit_samples": LimitSampleRow,
+    "signatures": SignatureRow,
+    "step_days": StepDaysRow,
 }
 """The tables that are CSV files of their own; the others stand in programme.toml."""
 
@@ -131,6 +183,28 @@ ONLY_WITH_ROWS = (
     *("seen_details", "seen_signs", "sample_sizes", "sample_colours", "sample_photographs"),
     *("press_off", "engineers_there", "meshes", "colour_changes", "colour_shots"),
     *("trial_requests", "trial_wants"),
+    *("lines", "line_equipment", "line_stations", "line_tasks", "line_breaks", "line_presses"),
+    *(
+        "pilots",
+        "pilot_trials",
+        "pilot_files",
+        "pilot_counts",
+        "pilot_defects",
+        "pilot_times",
+        "pilot_audits",
+    ),
+    *(
+        "release_lines",
+        "evidence",
+        "evidence_states",
+        "toy_tests",
+        "toy_test_pieces",
+        "changes",
+        "concessions",
+        "limit_samples",
+        "signatures",
+        "step_days",
+    ),
 )
 """Tables that are written only when there is something in them."""
 
@@ -143,6 +217,9 @@ FileRow: TypeAlias = (
     | SamplePhotographRow
     | MeshRow
     | ColourChangeRow
+    | PilotFileRow
+    | EvidenceRow
+    | ToyTestRow
 )
 """A row that stands for a file of the folder, byte for byte: `file` is its name there, in `folder`."""
 
@@ -155,6 +232,9 @@ FILES: Mapping[str, type[FileRow]] = {
     "sample_photographs": SamplePhotographRow,
     "meshes": MeshRow,
     "colour_changes": ColourChangeRow,
+    "pilot_files": PilotFileRow,
+    "evidence": EvidenceRow,
+    "toy_tests": ToyTestRow,
 }
 """Tables whose rows stand for files, byte for byte."""
 
@@ -220,5 +300,28 @@ class ProgrammeFolder:
     colour_shots: tuple[ColourShotRow, ...] = ()
     trial_requests: tuple[RequestRow, ...] = ()
     trial_wants: tuple[WantRow, ...] = ()
+    lines: tuple[LineRow, ...] = ()
+    line_equipment: tuple[LineEquipmentRow, ...] = ()
+    line_stations: tuple[LineStationRow, ...] = ()
+    line_tasks: tuple[LineTaskRow, ...] = ()
+    line_breaks: tuple[LineBreakRow, ...] = ()
+    line_presses: tuple[LinePressRow, ...] = ()
+    pilots: tuple[PilotRow, ...] = ()
+    pilot_trials: tuple[PilotTrialRow, ...] = ()
+    pilot_files: tuple[PilotFileRow, ...] = ()
+    pilot_counts: tuple[PilotCountRow, ...] = ()
+    pilot_defects: tuple[PilotDefectRow, ...] = ()
+    pilot_times: tuple[PilotTimeRow, ...] = ()
+    pilot_audits: tuple[PilotAuditRow, ...] = ()
+    release_lines: tuple[ReleaseLineRow, ...] = ()
+    evidence: tuple[EvidenceRow, ...] = ()
+    evidence_states: tuple[EvidenceStateRow, ...] = ()
+    toy_tests: tuple[ToyTestRow, ...] = ()
+    toy_test_pieces: tuple[ToyTestPieceRow, ...] = ()
+    changes: tuple[ChangeRow, ...] = ()
+    concessions: tuple[ConcessionRow, ...] = ()
+    limit_samples: tuple[LimitSampleRow, ...] = ()
+    signatures: tuple[SignatureRow, ...] = ()
+    step_days: tuple[StepDaysRow, ...] = ()
     readings: Mapping[tuple[str, str], TrialReadings]
     original_of: Callable[[FileRow], bytes]

@@ -16,10 +16,12 @@ from offtool.exchange.programme.inspection_rows import GaugeStudyRow, Photograph
 from offtool.exchange.programme.joint_rows import JointTestRow
 from offtool.exchange.programme.limits import LARGEST_ORIGINAL_BYTES
 from offtool.exchange.programme.names import readings_file_names
+from offtool.exchange.programme.pilot_rows import PilotFileRow
 from offtool.exchange.programme.planning_rows import ColourChangeRow, MeshRow
 from offtool.exchange.programme.readings import FOLDER as READINGS
 from offtool.exchange.programme.readings import TrialReadings, read_readings
 from offtool.exchange.programme.refused import FolderRefused, Place
+from offtool.exchange.programme.release_rows import EvidenceRow, ToyTestRow
 from offtool.exchange.programme.rows import SourceRow, TrialRow
 from offtool.exchange.programme.sample_rows import SamplePhotographRow
 from offtool.exchange.programme.seam_rows import WeldStudyRow
@@ -84,6 +86,9 @@ _NOT_LISTED = {
     SamplePhotographRow.folder: "give it its row, or take it out",
     MeshRow.folder: "read it into the record as the shape of a part, or take it out",
     ColourChangeRow.folder: "read it into the record as a colour change, or take it out",
+    PilotFileRow.folder: "read it into the record as a sheet of the pilot, or take it out",
+    EvidenceRow.folder: "give it its row, or take it out",
+    ToyTestRow.folder: "read it into the record as a test of the law, or take it out",
 }
 
 
@@ -101,6 +106,8 @@ def _check_originals(folder: Path, told: ProgrammeFolder) -> None:
 
 
 def _read_original(folder: Path, row: FileRow) -> bytes:
+    if not row.file:  # a paper of which only the number is known
+        return b""
     refuse_path_trick(row.file, row.place("file"))
     place = Place(f"{row.folder}/{row.file}")
     path = find_file(folder, row.folder, row.file)

@@ -11,6 +11,7 @@ from offtool.exchange.programme.cells import (
     Day,
     Flag,
     Json,
+    Listed,
     Moment,
     Name,
     Number,
@@ -23,6 +24,7 @@ from offtool.exchange.programme.cells import (
 from offtool.exchange.programme.refused import Place
 from offtool.handbook.measured_colour import DIFFERENCE, LIGHTNESS, SIDEWAYS
 from offtool.handbook.terms import (
+    AGE_MONTHS,
     LONGEST_FILE_NAME,
     LONGEST_NAME,
     NOT_NEGATIVE,
@@ -35,6 +37,7 @@ from offtool.handbook.terms import (
     Direction,
     Feed,
     Half,
+    Market,
     Outcome,
     SizeKind,
     Stage,
@@ -90,6 +93,11 @@ class ProgrammeRow(Row):
     title: Annotated[str, Text(may_be_blank=False, longest=200)]
     note: Annotated[str, Text()]
     currency: Annotated[str, Name(may_be_blank=True)] = ""
+    markets: Annotated[str, Listed(words=tuple(Market), between=" ")] = ""
+    from_months: Annotated[float | None, Number(ends=AGE_MONTHS, may_be_blank=True)] = None
+    to_months: Annotated[float | None, Number(ends=AGE_MONTHS, may_be_blank=True)] = None
+    mass_kg: Annotated[float | None, Number(ends=POSITIVE, unit="kg", may_be_blank=True)] = None
+    release_due: Annotated[date | None, Day()] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -91,7 +91,7 @@ def _write_all(told: ProgrammeFolder, workshop: Path) -> None:
         with _new_file(workshop / READINGS / names[trial]).open("w", encoding="utf-8", newline="") as out:
             write_readings(out, readings)
     for name, file_type in FILES.items():
-        for row in getattr(told, name):
+        for row in (one for one in getattr(told, name) if one.file):
             refuse_path_trick(row.file, Place(file_type.table, column="file"))
             _new_file(workshop / file_type.folder / row.file).write_bytes(told.original_of(row))
 

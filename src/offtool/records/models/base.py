@@ -18,6 +18,16 @@ def name_field(help_text: str, **options: Any) -> models.CharField[str, str]:
     return models.CharField(max_length=LONGEST_NAME, help_text=help_text, **options)
 
 
+def count_field(help_text: str, **options: Any) -> models.PositiveIntegerField[int | None, int | None]:
+    """How many; may be blank: nobody has counted or said it yet."""
+    return models.PositiveIntegerField(null=True, blank=True, help_text=help_text, **options)
+
+
+def note_field() -> models.TextField[str, str]:
+    """Room for what has no column of its own."""
+    return models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
+
+
 def number_field(help_text: str) -> models.FloatField[float | None, float | None]:
     """A number that may be blank: nobody has written it down yet."""
     return models.FloatField(null=True, blank=True, help_text=help_text)
@@ -26,7 +36,8 @@ def number_field(help_text: str) -> models.FloatField[float | None, float | None
 def word_field(words: type[StrEnum], help_text: str, **options: Any) -> models.CharField[str, str]:
     """One of the fixed words of the trade; `one_of` holds it in the database."""
     choices = [(word.value, word.value or "not stated") for word in words]
-    return models.CharField(max_length=30, choices=choices, help_text=help_text, **options)
+    options.setdefault("max_length", 30)
+    return models.CharField(choices=choices, help_text=help_text, **options)
 
 
 def one_of(table: str, field: str, words: type[StrEnum]) -> CheckConstraint:
@@ -59,6 +70,15 @@ def filled(table: str, *fields: str) -> list[CheckConstraint]:
         )
         for field in fields
     ]
+
+
+def listed(table: str, field: str) -> CheckConstraint:
+    """The name can stand in a list: no semicolon."""
+    return CheckConstraint(
+        condition=~Q(**{f"{field}__contains": ";"}),
+        name=f"{table}_{field}_listed",
+        violation_error_message=f"{field} must have no semicolon: lists are written with it",
+    )
 
 
 _LOOKUPS = {"above": "gt", "at_least": "gte", "below": "lt", "at_most": "lte"}

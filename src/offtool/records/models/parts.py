@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import CheckConstraint, F, Q
 
 from offtool.handbook.terms import (
+    AGE_MONTHS,
     ANY_NUMBER,
     NOT_NEGATIVE,
     POSITIVE,
@@ -15,7 +16,16 @@ from offtool.handbook.terms import (
     SizeKind,
     WeightClass,
 )
-from offtool.records.models.base import filled, kept_history, name_field, once, one_of, within, word_field
+from offtool.records.models.base import (
+    filled,
+    kept_history,
+    name_field,
+    number_field,
+    once,
+    one_of,
+    within,
+    word_field,
+)
 
 
 class Programme(models.Model):
@@ -27,10 +37,26 @@ class Programme(models.Model):
     title = models.CharField(max_length=200, help_text="The product as people call it.")
     note = models.TextField(blank=True, default="", help_text="Anything the next reader should know.")
     currency = name_field("What money is given in, such as USD.", blank=True, default="")
+    markets = name_field("Where it will be sold, such as US EU; blank: not said.", blank=True, default="")
+    from_months = number_field("The age from which it is meant for a child, months.")
+    to_months = number_field("The age up to which it is meant for a child, months.")
+    mass_kg = number_field("What one finished product weighs, kg.")
+    release_due = models.DateField(null=True, blank=True, help_text="The day by which it should be released.")
     history = kept_history()
 
     class Meta:
-        constraints = (*filled("programme", "slug", "title"),)
+        constraints = (
+            *filled("programme", "slug", "title"),
+            *within("programme", AGE_MONTHS, "from_months", "to_months"),
+            *within("programme", POSITIVE, "mass_kg"),
+            CheckConstraint(
+                condition=Q(to_months__gt=F("from_months"))
+                | Q(to_months__isnull=True)
+                | Q(from_months__isnull=True),
+                name="programme_ages_in_order",
+                violation_error_message="to_months must be above from_months",
+            ),
+        )
 
     def __str__(self) -> str:
         return self.title

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from django.db import transaction
-from django.db.models import Manager, Model
+from django.db.models import Manager, Model, TextField
 
 from offtool.records.acting import acting_as
 from offtool.records.models import Characteristic
@@ -49,9 +49,9 @@ R = TypeVar("R", bound=Model)
 
 def written_row(row: R, columns: Mapping[str, Any]) -> R:
     """The row with these columns, saved where anything differs or it is new."""
-    told = plain_columns({name: value for name, value in columns.items() if name != "where"})
-    if "where" in columns:
-        told["where"] = plain_text(str(columns["where"]).strip())  # as long as it takes
+    long = {one.name for one in row._meta.concrete_fields if isinstance(one, TextField)}
+    told = plain_columns({name: value for name, value in columns.items() if name not in long})
+    told |= {name: plain_text(str(columns[name]).strip()) for name in long & set(columns)}
     if row.pk is None or any(getattr(row, name) != value for name, value in told.items()):
         for name, value in told.items():
             setattr(row, name, value)

@@ -88,9 +88,16 @@ def store_joint(
 
 
 def delete_joint(joint: Joint, *, made_by: str) -> None:
-    """Take a joint out of the record. Raises OfftoolError where a test or a demand hangs on it."""
+    """Take a joint out of the record. Raises OfftoolError where something hangs on it, such as a test."""
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
-        for thing, number in (("tests", joint.tests.count()), ("demands", joint.demands.count())):
+        for thing, rows in (
+            ("tests", joint.tests),
+            ("demands", joint.demands),
+            ("audits of pilots", joint.pilot_audits),
+            ("tasks of a line", joint.line_tasks),
+            ("changes told of it", joint.changes_made),
+        ):
+            number = rows.count()
             if number:
                 raise OfftoolError(
                     f"joint {joint.code} has {thing} ({number}) in the record",

@@ -9,7 +9,8 @@ from django.db import transaction
 from django.db.models import Manager, Model
 
 from offtool.core.values import ImpossibleInput
-from offtool.handbook.terms import WORKDAYS, Stage, workdays_named
+from offtool.handbook.terms import Stage
+from offtool.handbook.workdays import WORKDAYS, workdays_named
 from offtool.records.acting import acting_as
 from offtool.records.models import (
     Build,

@@ -70,14 +70,20 @@ def store_seam(
 
 
 def delete_seam(seam: Seam, *, made_by: str) -> None:
-    """Take a seam out of the record. Raises OfftoolError where a weld study hangs on it."""
+    """Take a seam out of the record. Raises OfftoolError where something hangs on it, such as a study."""
     with refusals_in_words(), acting_as(made_by), transaction.atomic():
-        number = seam.studies.count()
-        if number:
-            raise OfftoolError(
-                f"seam {seam.code} has weld studies ({number}) in the record",
-                remedy="what was measured stays: change the seam instead",
-            )
+        for thing, rows in (
+            ("weld studies", seam.studies),
+            ("audits of pilots", seam.pilot_audits),
+            ("tasks of a line", seam.line_tasks),
+            ("changes told of it", seam.changes_made),
+        ):
+            number = rows.count()
+            if number:
+                raise OfftoolError(
+                    f"seam {seam.code} has {thing} ({number}) in the record",
+                    remedy="what was measured stays: change the seam instead",
+                )
         seam.delete()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any, Generic, TypeVar
@@ -62,15 +62,19 @@ class Kept(Generic[Row]):
     owner: Any
     key: str
     """What the owner is, and how a test points at it: joint, seam."""
+    among: Mapping[str, Any] = field(default_factory=dict)
+    """Columns in which those must agree that must not have one name."""
+    bytes_among: Mapping[str, Any] = field(default_factory=dict)
+    """Columns in which those must agree that must not be one file."""
 
     @property
     def rows(self) -> QuerySet[Row]:
         """All that are kept, those set aside too."""
-        return self.model._default_manager.filter(**{self.key: self.owner})
+        return self.model._default_manager.filter(**{self.key: self.owner}, **self.among)
 
     @property
     def _owner(self) -> str:
-        return f"{self.key} {self.owner.code}"
+        return f"{self.key} {getattr(self.owner, 'code', self.owner)}"
 
     def store(
         self,
@@ -87,14 +91,17 @@ class Kept(Generic[Row]):
             type(self.owner)._default_manager.select_for_update().get(pk=self.owner.pk)
             self.refuse_again(file)
             about = file.as_kept(read_at=read_at, read_by=read_by)
-            kept = self.model._default_manager.create(**{self.key: self.owner}, **about, **columns)
+            kept = self.model._default_manager.create(
+                **{self.key: self.owner}, **self.among, **about, **columns
+            )
             rows = rows_of(kept)
             type(rows[0])._default_manager.bulk_create(rows, batch_size=1000)
         return kept
 
     def refuse_again(self, file: FileOfTest) -> None:
         """Raise for bytes that count already, for an empty name and for one that is taken."""
-        first = self.rows.filter(sha256=file.sha256, set_aside="").values_list("name", flat=True).first()
+        alike = self.rows.filter(sha256=file.sha256, set_aside="", **self.bytes_among)
+        first = alike.values_list("name", flat=True).first()
         if first is not None:
             raise AlreadyKept(
                 f"the same file is {self.thing} {first} of {self._owner}",

@@ -109,15 +109,15 @@ def _how(preview: JobsPreview) -> Iterator[Fact]:
 
 
 def _repair(cell: Repair, workbook: bool) -> CellRow:
-    where = _place(cell.row, cell.column, workbook)
+    where = place_of_cell(cell.row, cell.column, workbook)
     return CellRow(place=where, found=cell.found, then=cell.read_as, note=cell.why)
 
 
 def _refused(cell: RefusedCell, workbook: bool) -> CellRow:
-    where = _place(cell.row, cell.column, workbook)
+    where = place_of_cell(cell.row, cell.column, workbook)
     return CellRow(place=where, found=cell.found, then=cell.why, note=cell.remedy)
 
 
-def _place(row: int, column: int, workbook: bool) -> str:
+def place_of_cell(row: int, column: int, workbook: bool) -> str:
     """E14 as a spreadsheet says it, or row and column of a text file."""
     return f"{column_letters(column)}{row}" if workbook else f"row {row}, column {column}"

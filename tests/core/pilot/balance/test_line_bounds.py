@@ -17,10 +17,11 @@ from offtool.core.pilot.balance.bounds import (
     by_work,
     station_bounds,
 )
-from offtool.core.pilot.balance.given import LineGiven, Side
+from offtool.core.pilot.balance.given import LineGiven
 from offtool.core.pilot.balance.problem import Problem, problem_of, whole_steps
 from offtool.core.pilot.balance.relaxed import relaxed_cycle
 from offtool.core.pilot.balance.windows import tails, windows_of
+from offtool.handbook.terms import Side
 from tests.core.laws import law
 from tests.core.pilot.balance.graphs import backwards, changed, orders, plain, published_line
 from tests.labels import independent

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations, pairwise
-from math import ceil, floor
+from math import ceil, exp, floor
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from offtool.core.pilot.sampling import attribute_plan, find_attribute_plan
+from offtool.core.pilot.sampling.attribute import times_in_100
 from offtool.core.pilot.sampling.chances import bad_in_lot, passes, passes_of_lot
 from offtool.core.values import ImpossibleInput
 from tests.core.laws import law
@@ -200,6 +201,7 @@ def test_whole_pieces_favour_neither_side() -> None:
         ({"pieces": 50, "accept": 2, "lot": 100, "counted": "flaws"}, "lot"),
         ({"pieces": 50, "accept": 2, "good": 0.2}, "good"),
         ({"pieces": 50, "accept": 2, "bad": 1.2}, "bad"),
+        ({"pieces": 50, "accept": 2, "good": 1.0, "bad": 1.2}, "good"),
         ({"pieces": 0, "accept": 0}, "pieces"),
     ],
 )
@@ -207,3 +209,21 @@ def test_a_plan_that_cannot_be_is_refused_by_name(call: dict[str, object], argum
     with pytest.raises(ImpossibleInput) as refused:
         attribute_plan(**{"good": 0.01, "bad": 0.1, **call})  # type: ignore[arg-type]
     assert refused.value.argument == argument
+
+
+def test_a_piece_may_have_more_flaws_than_one() -> None:
+    """5 pieces, up to 44 flaws, 6.5 on a piece: summed term by term."""
+    found = attribute_plan(5, 44, good=6.5, bad=10.8, counted="flaws")
+    mean, term, total = 5 * 6.5, exp(-5 * 6.5), 0.0
+    for k in range(45):
+        total, term = total + term, term * mean / (k + 1)
+    assert 1 - found.refuses_good == independent(total, way="Poisson, summed term by term")
+    assert "650 flaws on 100 pieces" in found.words
+
+
+def test_how_often_is_never_said_as_never_where_it_may_be() -> None:
+    assert times_in_100(0.0) == "0 times in 100"
+    assert times_in_100(1e-6) == "less than once in 1000"
+    assert times_in_100(0.125) == "12.5 times in 100"
+    assert times_in_100(0.99999) == "more than 999 times in 1000"
+    assert times_in_100(1.0) == "100 times in 100"

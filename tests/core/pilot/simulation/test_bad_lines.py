@@ -81,10 +81,6 @@ BAD = {
         "paint: places for mould = 0: must be at least 1: a piece that cures needs a place",
     ),
     "a negative cure": (second(takes=(Intake(item="mould", places=1, cure_s=-60),)), "cure_s of mould = -60"),
-    "a rack smaller than the plan needs": (
-        replace(second(takes=(Intake(item="mould", places=9, cure_s=600),)), planned_per_h=60.0),
-        "paint: places for mould = 9: must be at least 10 to cure 60 pieces an hour for 10 min",
-    ),
     "a plan of nothing": (replace(GOOD, planned_per_h=0.0), "planned_per_h = 0.0 pieces/h: must be above 0"),
     "rework to nowhere": (
         second(fails=0.1, rework_to="pain", rounds=1),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import log2
 
 import numpy as np
@@ -26,6 +27,7 @@ from offtool.core.pilot.simulation import (
 from offtool.core.pilot.simulation.reading import worked_h
 from offtool.core.pilot.simulation.run import LineAtWork
 from offtool.core.pilot.simulation.working import BLOCKED, BUSY, DOWN
+from offtool.core.values import Caution
 from tests.core.laws import law
 from tests.core.pilot.simulation.lines import ALONE_PER_H, MEAN_S, in_a_row, station
 from tests.core.simulated import chance
@@ -101,8 +103,19 @@ def test_a_rack_gives_no_more_than_its_places_over_the_cure(places: int) -> None
     assert found.time_inside_s is not None
     assert found.time_inside_s.value >= MEAN_S + 200 + 2
     assert found.stores[0].most <= places
+    (rack,) = found.counted
+    assert rack.used.value == independent(
+        found.per_h.value / 3600 * 200 / places, way="Little: pieces that cure = rate × cure", rel=0.02
+    )
+    assert found.limited_by == (("rack before pack",) if places < 20 else ("paint",))
     said = any("limits the line" in str(one) for one in found.cautions)
     assert said is (places / 200 < 1 / 2)
+    short = any("for the planned 360 it needs 20 places" in str(one) for one in told_with_plan(line, 360.0))
+    assert short is (places < 20)
+
+
+def told_with_plan(line: Line, planned_per_h: float) -> tuple[Caution, ...]:
+    return simulate_line(replace(line, planned_per_h=planned_per_h), hours=0.2, runs=1).cautions
 
 
 @pytest.mark.parametrize("fixtures", [1, 4, 30])
@@ -118,6 +131,20 @@ def test_fixtures_go_round_with_the_piece_until_it_is_taken_out(fixtures: int) -
     assert found.per_h.value == independent(
         min(fixtures / round_trip, 1 / MEAN_S) * 3600, way="fixtures over their round trip", rel=0.01
     )
+    (used,) = found.counted
+    assert used.used.value * fixtures == independent(
+        found.per_h.value / 3600 * round_trip, way="Little: fixtures under way = rate × round trip", rel=0.02
+    )
+    assert found.limited_by == (("fixtures of glue",) if fixtures < 11 else ("glue",))
+
+
+def test_a_rack_that_is_full_because_nobody_takes_from_it_limits_nothing() -> None:
+    glue = station("glue", endless=True, fixtures=40)
+    pack = station("pack", constant_time(20), takes=(Intake(item="glue", places=30, cure_s=100),))
+    found = run(Line(stations=(glue, pack)), 20)
+    assert found.stores[0].mean.value > 29
+    assert found.limited_by == ("pack",)
+    assert "pack limits it" in found.words
 
 
 def test_a_fixture_comes_back_from_a_piece_that_fails() -> None:
@@ -202,6 +229,26 @@ def test_a_press_stands_where_its_box_is_full() -> None:
     assert found.per_h.value == independent(180.0, way="the trimmer is never starved", rel=0.01)
     assert press.busy.value == independent(0.5, way="3 parts last 60 s, made in 30 s", rel=0.02)
     assert press.blocked.value == independent(0.5, way="the rest", rel=0.02)
+
+
+@pytest.mark.parametrize("cycle_s", [8, 40])
+def test_a_press_that_runs_on_lays_aside_what_finds_no_room_and_limits_only_what_waits(
+    cycle_s: float,
+) -> None:
+    cavities = (PressCavity(label="1", part="arm"), PressCavity(label="2", part="leg"))
+    press = MouldingPress(name="P1", cycle=constant_time(cycle_s), cavities=cavities, runs_on=True)
+    takes = tuple(Intake(item=item, places=20) for item in ("arm", "leg"))
+    found = run(Line(stations=(station("fit", constant_time(20), takes=takes),), presses=(press,)), 20)
+    assert found.per_h.value == independent(3600 / max(20, cycle_s), way="the slower of the two", rel=0.01)
+    _, moulds = found.places
+    assert moulds.busy.value == independent(1.0, way="it never waits", rel=1e-6)
+    assert moulds.needed.value == independent(
+        min(cycle_s / 20, 1.0), way="parts taken of those made", rel=0.02
+    )
+    assert found.limited_by == (("fit",) if cycle_s < 20 else ("P1",))
+    assert found.stores[0].most <= 20 + 1
+    counts = found.counts
+    assert counts.came == counts.joined + counts.good + counts.scrapped + counts.inside
 
 
 def test_people_finish_what_is_in_hand_and_come_back_on_the_minute() -> None:

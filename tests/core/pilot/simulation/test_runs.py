@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
-from itertools import islice
+from itertools import islice, pairwise
 
 import numpy as np
 import pytest
@@ -15,9 +15,11 @@ from offtool.core.pilot.simulation import (
     Addition,
     Intake,
     Line,
+    LineSimulated,
     More,
     RandomTime,
     TimeShape,
+    WhatMoreGives,
     all_additions,
     constant_time,
     simulate_line,
@@ -100,17 +102,50 @@ def test_progress_is_told_and_a_stop_leaves_what_was_done(threads: int) -> None:
     line = random_row(1)
     pool = ThreadPoolExecutor(threads) if threads else None
     found = simulate_line(
-        line, hours=0.5, runs=40, executor=pool,
+        line, hours=0.5, runs=400, executor=pool,
         progress=lambda done, of: seen.append((done, of)), stop=lambda: len(seen) >= 4,
     )  # fmt: skip
     if pool is not None:
         pool.shutdown()
     assert [one for one, _ in seen] == list(range(1, len(seen) + 1))
-    assert {of for _, of in seen} == {40}
+    assert {of for _, of in seen} == {400}
     assert found.stopped
-    assert 1 <= found.runs < 40
-    assert any(f"stopped after {found.runs} of 40 runs" in str(one) for one in found.cautions)
+    assert 1 <= found.runs < 400
+    assert any(f"{found.runs} of 400 runs are done" in str(one) for one in found.cautions)
     assert found.per_h == simulate_line(line, hours=0.5, runs=found.runs).per_h
+
+
+@pytest.mark.parametrize("threads", [0, 2])
+def test_what_is_known_so_far_is_what_so_many_runs_would_have_given(threads: int) -> None:
+    line, seen, compared = random_row(1), list[LineSimulated](), list[WhatMoreGives]()
+    pool = ThreadPoolExecutor(threads) if threads else None
+    simulate_line(line, hours=0.5, runs=20, executor=pool, so_far=seen.append)
+    what_more_gives(
+        line, all_additions(line), hours=0.5, runs=10, executor=pool, so_far=compared.append
+    )  # fmt: skip
+    if pool is not None:
+        pool.shutdown()
+    counts = [one.runs for one in seen]
+    assert counts[0] >= 4
+    assert all(after >= 2 * before for before, after in pairwise(counts))
+    assert threads or counts == [4, 8, 16]
+    for one in seen:
+        assert one.per_h == simulate_line(line, hours=0.5, runs=one.runs).per_h
+    assert compared[0].runs >= 4
+    alone = what_more_gives(line, all_additions(line), hours=0.5, runs=compared[0].runs)
+    assert compared[0].gains == alone.gains
+
+
+def test_every_run_lies_between_the_least_and_the_most_and_the_counts_only_grow() -> None:
+    found = simulate_line(random_row(1, 2), hours=1, runs=12)
+    least, output, most = map(np.array, (found.output_least, found.output, found.output_most))
+    assert (least <= output).all()
+    assert (output <= most).all()
+    assert all((np.diff(one) >= 0).all() for one in (least, output, most))
+    single = [simulate_line(random_row(1, 2), hours=1, runs=n).good.value * n for n in (1, 2, 3)]
+    of_each = np.diff([0.0, *single])
+    assert least[-1] <= of_each.min()
+    assert of_each.max() <= most[-1]
 
 
 def test_a_stop_before_the_first_run_is_said() -> None:

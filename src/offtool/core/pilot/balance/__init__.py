@@ -1,7 +1,7 @@
 """Line balance: which task is done at which station, with what is proved of it."""
 
-from offtool.core.pilot.balance.balance import best_rate, fewest_stations
-from offtool.core.pilot.balance.given import LineEquipment, LineGiven, LineStation, LineTask, Side
+from offtool.core.pilot.balance.balance import best_rate, fewest_stations, line_as_placed
+from offtool.core.pilot.balance.given import LineEquipment, LineGiven, LineStation, LineTask
 from offtool.core.pilot.balance.results import (
     Evenness,
     LineBalance,
@@ -9,6 +9,9 @@ from offtool.core.pilot.balance.results import (
     PlacedTask,
     StationLoad,
 )
+from offtool.core.pilot.balance.split import best_rate_of_people
+from offtool.core.pilot.balance.timed import TimedRate, TimedStation, timed_rate
+from offtool.handbook.terms import Side
 
 __all__ = [
     "Evenness",
@@ -21,6 +24,11 @@ __all__ = [
     "PlacedTask",
     "Side",
     "StationLoad",
+    "TimedRate",
+    "TimedStation",
     "best_rate",
+    "best_rate_of_people",
     "fewest_stations",
+    "line_as_placed",
+    "timed_rate",
 ]

@@ -11,7 +11,7 @@ from offtool.core.pilot.balance.reasons import no_line, require_fits, require_ro
 from offtool.core.pilot.balance.results import LineBalance
 from offtool.core.pilot.balance.search import Budget, Found, NoLine, evened, fewest, shortest
 from offtool.core.pilot.balance.told import Proved, told
-from offtool.core.values import Range
+from offtool.core.values import ImpossibleInput, Range
 
 SECONDS = 10.0
 WORKERS = 8
@@ -21,10 +21,10 @@ SOURCE = (
     "Management Science 34:240 (all from memory); solver CP-SAT; put together by offtool"
 )
 
-_LINE = Range(meaning="the line: tasks with times, order, stations, equipment")
-_SECONDS = Range(meaning="how long to search", unit="s", above=0, at_most=3600)
-_WORKERS = Range(meaning="searches at once", at_least=1, at_most=64)
-_EXAMPLE = [
+LINE = Range(meaning="the line: tasks with times, order, stations, equipment")
+SEARCH_SECONDS = Range(meaning="how long to search", unit="s", above=0, at_most=3600)
+SEARCHES = Range(meaning="searches at once", at_least=1, at_most=64)
+EXAMPLE = [
     {"task": "clip hull", "time_s": 12, "spread_s": 1.5, "readings": 12},
     {"task": "weld seam", "time_s": 18, "spread_s": 1.0, "readings": 12, "after": ["clip hull"],
      "equipment": ["welder"]},
@@ -33,19 +33,19 @@ _EXAMPLE = [
     {"task": "fit head", "time_s": 14, "spread_s": 1.8, "readings": 12, "after": ["print eyes", "weld seam"]},
     {"task": "pack", "time_s": 11, "spread_s": 1.2, "readings": 12, "after": ["fit arms", "fit head"]},
 ]  # fmt: skip
-_EQUIPMENT = [{"equipment": "welder", "at_most": 1}, {"equipment": "pad printer"}]
+EQUIPMENT = [{"equipment": "welder", "at_most": 1}, {"equipment": "pad printer"}]
 
 
 @formula(
     limits={
-        "line": _LINE,
+        "line": LINE,
         "rate_per_h": Range(
             meaning="pieces that the line must make", unit="1/h", above=0, at_most=1e6, remedy="give the rate"
         ),
-        "seconds": _SECONDS,
-        "workers": _WORKERS,
+        "seconds": SEARCH_SECONDS,
+        "workers": SEARCHES,
     },
-    example={"line": {"tasks": _EXAMPLE, "equipment": _EQUIPMENT}, "rate_per_h": 120.0},
+    example={"line": {"tasks": EXAMPLE, "equipment": EQUIPMENT}, "rate_per_h": 120.0},
     source=SOURCE,
 )
 def fewest_stations(
@@ -83,14 +83,14 @@ def fewest_stations(
 
 @formula(
     limits={
-        "line": _LINE,
+        "line": LINE,
         "stations": Range(
             meaning="stations of the line", at_least=1, at_most=MOST_STATIONS, remedy="give one at least"
         ),
-        "seconds": _SECONDS,
-        "workers": _WORKERS,
+        "seconds": SEARCH_SECONDS,
+        "workers": SEARCHES,
     },
-    example={"line": {"tasks": _EXAMPLE, "equipment": _EQUIPMENT}, "stations": 3},
+    example={"line": {"tasks": EXAMPLE, "equipment": EQUIPMENT}, "stations": 3},
     source=SOURCE,
 )
 def best_rate(
@@ -118,6 +118,55 @@ def best_rate(
         raise no_line(problem, none, problem.work, stations) from None
     cycle_s = problem.seconds(slowest(problem, found.placing))
     return _told(problem, found, found, stations, budget, cycle_s)
+
+
+@formula(
+    limits={
+        "line": LINE,
+        "rate_per_h": Range(
+            meaning="pieces that the line must make", unit="1/h", above=0, at_most=1e6, remedy="give the rate"
+        ),
+        "seconds": SEARCH_SECONDS,
+        "workers": SEARCHES,
+    },
+    example={
+        "line": {
+            "tasks": [{**one, "station": at} for one, at in zip(EXAMPLE, (1, 1, 2, 1, 3, 3), strict=True)],
+            "equipment": EQUIPMENT,
+        },
+        "rate_per_h": 75.0,
+    },
+    source=SOURCE,
+)
+def line_as_placed(
+    line: LineGiven, *, rate_per_h: float, seconds: float = SECONDS, workers: int = WORKERS
+) -> LineBalance:
+    """What a line makes whose tasks all have their stations, beside the rate that is asked of it.
+
+    Rate = 3600 over the time of the slowest station; idle time and how often a station is over are counted
+    against the cycle of the rate asked for, 3600 / rate, whether the line keeps it or not.
+
+    Returns: LineBalance; `cycle_s` is the cycle asked for, `value` the one that is reached.
+    Raises: as fewest_stations; ImpossibleInput for a task without a station, and by the task for a place that
+    breaks a rule.
+
+    Holds when: as best_rate.
+
+    Example: 12 s, 18 s and 12 s at three stations make 200 an hour; at 150 the first stands idle for 12 s.
+    """
+    require_possible(line)
+    for one in line.tasks:
+        if one.station is None:
+            limit = "must be given: the line is taken as it is placed"
+            raise ImpossibleInput(f"station of {one.task}", "", "", limit, "say where it is done")
+    stations = max(one.station or 1 for one in line.tasks)
+    problem, budget = problem_of(line), Budget(seconds, workers)
+    require_room(problem, stations)
+    try:
+        found = shortest(problem, stations, budget, part=0.7)
+    except NoLine as none:
+        raise no_line(problem, none, problem.work, stations) from None
+    return _told(problem, found, found, stations, budget, 3600 / rate_per_h)
 
 
 def _told(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from itertools import accumulate
 
-from offtool.core.pilot.balance.given import FACING, Side
+from offtool.core.pilot.balance.given import FACING
 from offtool.core.pilot.balance.problem import Problem
 from offtool.core.pilot.balance.relaxed import relaxed_cycle
 from offtool.core.pilot.balance.windows import capacity, one_machine, tails, windows_of
+from offtool.handbook.terms import Side
 
 NONE_FITS = 10**6
 """Stations said where no number of them is enough."""

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.model import in_turn
 from offtool.core.pilot.balance.placing import Placing
 from offtool.core.pilot.balance.problem import Problem
+from offtool.handbook.terms import Side
 
 MOST_TRIES = 1500
 """Sets of tasks that are looked at for one station."""

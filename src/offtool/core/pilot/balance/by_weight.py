@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.placing import Placing
 from offtool.core.pilot.balance.problem import Problem
 from offtool.core.pilot.balance.windows import capacity
+from offtool.handbook.terms import Side
 
 Spot = tuple[Side, int]
 """Side and beginning."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.problem import Problem
 from offtool.core.pilot.balance.results import StationLoad
 from offtool.core.values import Caution
 from offtool.handbook.defects import PRACTICE
+from offtool.handbook.terms import Side
 
 FEW_READINGS = 10
 """A task is timed over so many pieces before its mean is trusted."""

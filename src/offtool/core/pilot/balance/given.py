@@ -3,15 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
-
-class Side(StrEnum):
-    """From which side of the line a task can be done; it counts where two people face each other."""
-
-    LEFT = "left"
-    RIGHT = "right"
-    EITHER = "either"
+from offtool.handbook.terms import Side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,11 +7,11 @@ from itertools import pairwise
 from math import ceil, floor, lcm
 from typing import TYPE_CHECKING, Any
 
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.placing import Placing, slowest
 from offtool.core.pilot.balance.problem import Problem
 from offtool.core.pilot.balance.windows import Windows
 from offtool.core.values import OfftoolError
+from offtool.handbook.terms import Side
 
 if TYPE_CHECKING:
     from ortools.sat.python import cp_model

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.problem import Problem
+from offtool.handbook.terms import Side
 
 
 @dataclass(frozen=True, slots=True)

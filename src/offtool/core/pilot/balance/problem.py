@@ -9,8 +9,9 @@ from graphlib import TopologicalSorter
 from math import ceil, floor, lcm, log10
 
 from offtool.core.pilot.balance.blocks import circles, linked
-from offtool.core.pilot.balance.given import FACING, LineGiven, Side
+from offtool.core.pilot.balance.given import FACING, LineGiven
 from offtool.core.values import ImpossibleInput
+from offtool.handbook.terms import Side
 
 FINEST = 5
 """Decimals of the longest time that are counted where times are not whole numbers of a larger step."""

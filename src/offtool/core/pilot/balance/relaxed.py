@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.problem import Problem
 from offtool.core.pilot.balance.windows import Windows, windows_of
+from offtool.handbook.terms import Side
 
 
 def relaxed_cycle(problem: Problem, cycle: int, stations: int) -> float | None:

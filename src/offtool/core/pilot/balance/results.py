@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from offtool.core.pilot.balance.given import LineGiven, Side
+from offtool.core.pilot.balance.given import LineGiven
 from offtool.core.values import Caution
+from offtool.handbook.terms import Side
 
 Goal = Literal["fewest stations", "best rate"]
 

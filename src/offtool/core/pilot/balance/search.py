@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from offtool.core.pilot.balance.bounds import (
     NONE_FITS,
@@ -67,15 +68,21 @@ class NoLine(Exception):
 
 def solve(built: LineModel, budget: Budget) -> Answer:
     """Run the solver on a line for no longer than the budget has, and take off what it used."""
+    solver, answer = run(built, budget)
+    budget.seconds -= solver.wall_time
+    return answer
+
+
+def run(built: LineModel, budget: Budget) -> tuple[Any, Answer]:
+    """The solver once it has run for no longer than the budget has, and what it says."""
     solver = built.library.CpSolver()
     solver.parameters.max_time_in_seconds = max(budget.seconds, 0.01)
     solver.parameters.num_workers = budget.workers
     solver.parameters.random_seed = SEED
     status = solver.solve(built.model)
-    budget.seconds -= solver.wall_time
     known = status in (built.library.OPTIMAL, built.library.FEASIBLE)
     settled = status in (built.library.OPTIMAL, built.library.INFEASIBLE)
-    return Answer(built.placing(solver) if known else None, solver.best_objective_bound, settled)
+    return solver, Answer(built.placing(solver) if known else None, solver.best_objective_bound, settled)
 
 
 def within(built: LineModel, budget: Budget, part: float, *, workers: int | None = None) -> Answer:

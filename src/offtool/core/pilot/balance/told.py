@@ -8,7 +8,6 @@ from statistics import pstdev
 
 from offtool.core.pilot.balance.bounds import NONE_FITS
 from offtool.core.pilot.balance.cautions import cautions_of
-from offtool.core.pilot.balance.given import Side
 from offtool.core.pilot.balance.overrun import either_over, share_over
 from offtool.core.pilot.balance.placing import Placing, busy, person_loads, slowest
 from offtool.core.pilot.balance.problem import Problem
@@ -20,6 +19,7 @@ from offtool.core.pilot.balance.results import (
     PlacedTask,
     StationLoad,
 )
+from offtool.handbook.terms import Side
 
 SEEN = {
     "all work": "all work over the time of the people",

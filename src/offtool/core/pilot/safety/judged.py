@@ -145,9 +145,9 @@ def judge_toy_load(
     row = max(rows, key=lambda one: one.si, default=None)
     extra = (PART_SIZE_UNKNOWN,) if row is not None and row.part and part_mm is None else ()
     if row is None:
-        return _unknown(test, market, len(values), share, confidence)
+        return not_known(test, market, len(values), share, confidence)
     below = values < row.si * (1 - ROUNDING)
-    return _judged(
+    return judged_by(
         row,
         stood=int((~below).sum()),
         failed=int((below & ~halted).sum()),
@@ -216,12 +216,12 @@ def judge_toy_drops(
     rows = rows_for(market, from_months=from_months, to_months=to_months, mass_kg=mass_kg)
     row = next((one for one in rows if one.test == "drop"), None)
     if row is None:
-        return _unknown("drop", market, tried, share, confidence)
+        return not_known("drop", market, tried, share, confidence)
     tolerance = row.tolerance * row.si / row.value
     enough = drops >= row.times and height_m >= row.si - tolerance
     no_more = drops <= row.times and height_m <= row.si + tolerance
     broken = tried - survived
-    return _judged(
+    return judged_by(
         row,
         stood=survived if enough else 0,
         failed=broken if no_more else 0,
@@ -250,7 +250,7 @@ def _is_for(row: ToyTest, part_mm: float) -> bool:
     return not row.part or ("above" in row.part) == (part_mm > SMALL_END_MM)
 
 
-def _judged(
+def judged_by(
     row: ToyTest,
     *,
     stood: int,
@@ -261,6 +261,7 @@ def _judged(
     confidence: float,
     cautions: tuple[Caution, ...],
 ) -> ToyTestJudged:
+    """The verdict over pieces that were counted, in words, by one row of the law."""
     counted = stood + failed
     least = 1 - share_interval(failed, counted, confidence=confidence).less_than if counted else 0.0
     needed = demonstrate_reliability(share, confidence=confidence).pieces
@@ -313,7 +314,8 @@ def _words(
     return f"{seen}: {with_}; {more}, all standing, to show {100 * share:g} %"
 
 
-def _unknown(test: str, market: Market, tried: int, share: float, confidence: float) -> ToyTestJudged:
+def not_known(test: str, market: Market, tried: int, share: float, confidence: float) -> ToyTestJudged:
+    """What is said where the handbook has no value of a test."""
     return ToyTestJudged(
         verdict=Verdict.NOT_SHOWN,
         title=f"{test} test",

@@ -9,6 +9,8 @@ from offtool.handbook.defects import PRACTICE
 
 MOST_PIECES = 10**6
 LARGEST_LOT = 10**7
+MOST_FLAWS = 100.0
+"""On one piece; the tables end at ten."""
 
 Severity = Literal["normal", "tightened", "reduced"]
 Counted = Literal["pieces", "flaws"]
@@ -22,6 +24,16 @@ PIECES = Range(meaning="pieces that are looked at", at_least=1, at_most=MOST_PIE
 ACCEPT = Range(meaning="bad pieces up to which the lot is accepted", at_least=0, at_most=MOST_PIECES)
 GOOD = Range(meaning="share of bad pieces at which a lot should pass", above=0, below=1)
 BAD = Range(meaning="share of bad pieces at which a lot should not pass", above=0, below=1)
+GOOD_OR_FLAWS = Range(
+    meaning="share of bad pieces, or flaws on a piece, at which a lot should pass",
+    above=0,
+    at_most=MOST_FLAWS,
+)
+BAD_OR_FLAWS = Range(
+    meaning="share of bad pieces, or flaws on a piece, at which a lot should not pass",
+    above=0,
+    at_most=MOST_FLAWS,
+)
 COUNTED = Range(meaning="what is counted: bad pieces, or flaws of which a piece may have several")
 PRODUCER_RISK = Range(meaning="how often a good lot may be refused", above=0, below=0.5)
 CONSUMER_RISK = Range(meaning="how often a bad lot may pass", above=0, below=0.5)
@@ -40,6 +52,12 @@ def require_order(good: float, bad: float) -> None:
         raise ImpossibleInput(
             "good", good, "", f"must be below the bad share {bad:g}", "swap or correct them"
         )
+
+
+def require_share(name: str, share: float) -> None:
+    """Refuse a share of pieces that is the whole or more."""
+    if share >= 1:
+        raise ImpossibleInput(name, share, "", "must be below 1", "5 % is 0.05")
 
 
 def require_sample_of_lot(pieces: int, lot: int | None) -> None:

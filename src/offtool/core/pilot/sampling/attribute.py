@@ -12,9 +12,11 @@ from offtool.core.formulas import formula
 from offtool.core.pilot.sampling.asked import (
     ACCEPT,
     BAD,
+    BAD_OR_FLAWS,
     CONSUMER_RISK,
     COUNTED,
     GOOD,
+    GOOD_OR_FLAWS,
     LOT,
     NOT_WITHOUT,
     PIECES,
@@ -22,6 +24,7 @@ from offtool.core.pilot.sampling.asked import (
     Counted,
     require_order,
     require_sample_of_lot,
+    require_share,
 )
 from offtool.core.pilot.sampling.chances import bad_in_lot, passes, passes_of_lot, share_passing
 from offtool.core.values import Caution, ImpossibleInput
@@ -90,8 +93,8 @@ class FoundPlan:
     limits={
         "pieces": PIECES,
         "accept": ACCEPT,
-        "good": GOOD,
-        "bad": BAD,
+        "good": GOOD_OR_FLAWS,
+        "bad": BAD_OR_FLAWS,
         "lot": LOT,
         "counted": COUNTED,
     },
@@ -118,6 +121,9 @@ def attribute_plan(
     pieces, accept, lot = int(pieces), int(accept), None if lot is None else int(lot)
     require_order(good, bad)
     require_sample_of_lot(pieces, lot)
+    if counted == "pieces":
+        require_share("good", good)
+        require_share("bad", bad)
     _require_plan(pieces, accept, lot, counted)
     good_passes, bad_passes = _chances(pieces, accept, good, bad, lot, counted)
     left = 1.0 if lot is None else 1 - pieces / lot
@@ -136,8 +142,8 @@ def attribute_plan(
         worst_at=worst_at,
         looked_at=None if lot is None else pieces + (1 - good_passes) * (lot - pieces),
         curve=_curve(pieces, accept, lot, counted, bad),
-        words=f"a lot with {100 * good:g} % bad is refused {_times(1 - good_passes)}; "
-        f"one with {100 * bad:g} % bad passes {_times(bad_passes)}",
+        words=f"a lot with {_rate(good, counted)} is refused {times_in_100(1 - good_passes)}; "
+        f"one with {_rate(bad, counted)} passes {times_in_100(bad_passes)}",
         lot=lot,
         counted=counted,
         cautions=(NOT_WITHOUT,),
@@ -270,5 +276,15 @@ def _most(lot: int | None) -> int:
     return MOST_PLANNED if lot is None else min(MOST_PLANNED, lot)
 
 
-def _times(chance: float) -> str:
-    return f"{100 * chance:.3g} times in 100" if chance >= 0.001 else "less than once in 1000"
+def _rate(share: float, counted: str) -> str:
+    number = f"{100 * share:.3g}" if share < 1 else f"{100 * share:,.0f}"
+    return f"{number} % bad" if counted == "pieces" else f"{number} flaws on 100 pieces"
+
+
+def times_in_100(chance: float) -> str:
+    """How often, in words: 12.5 times in 100, less than once in 1000, 0 times in 100 where it cannot be."""
+    if 0 < chance < 0.001:
+        return "less than once in 1000"
+    if 0.9995 <= chance < 1:
+        return "more than 999 times in 1000"
+    return f"{100 * chance:.3g} times in 100"

@@ -21,6 +21,7 @@ from offtool.core.pilot.simulation.given import (
     exponential_time,
 )
 from offtool.core.pilot.simulation.results import (
+    CountedUse,
     Gain,
     LineSimulated,
     PieceCounts,
@@ -35,6 +36,7 @@ __all__ = [
     "Addition",
     "Arrivals",
     "Break",
+    "CountedUse",
     "Estimated",
     "Gain",
     "Intake",

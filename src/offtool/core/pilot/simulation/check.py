@@ -223,16 +223,5 @@ def _breaks(line: Line) -> None:
 
 
 def _planned(line: Line) -> None:
-    if line.planned_per_h is None:
-        return
-    PLANNED.refuse_impossible("planned_per_h", line.planned_per_h)
-    for station in line.stations:
-        for intake in station.takes:
-            needed = line.planned_per_h * intake.cure_s / 3600  # Little: pieces on the rack = rate × time
-            if intake.cure_s and intake.places is not None and intake.places < needed:
-                raise ImpossibleInput(
-                    f"{station.name}: places for {intake.item}", intake.places, "",
-                    f"must be at least {needed:.0f} to cure {line.planned_per_h:g} pieces an hour"
-                    f" for {intake.cure_s / 60:g} min",
-                    "a larger rack, a shorter cure or a lower planned rate",
-                )  # fmt: skip
+    if line.planned_per_h is not None:
+        PLANNED.refuse_impossible("planned_per_h", line.planned_per_h)

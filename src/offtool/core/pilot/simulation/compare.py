@@ -13,7 +13,8 @@ from offtool.core.pilot.simulation.check import check_line
 from offtool.core.pilot.simulation.given import Addition, Line
 from offtool.core.pilot.simulation.reading import Array, Readings, check_hours_left
 from offtool.core.pilot.simulation.results import Gain, WhatMoreGives
-from offtool.core.pilot.simulation.runs import Progress, Stop, run_all
+from offtool.core.pilot.simulation.run import Trace
+from offtool.core.pilot.simulation.runs import Progress, SoFar, Stop, run_all
 from offtool.core.pilot.simulation.simulate import simulated
 from offtool.core.pilot.simulation.told import gain_cautions, gains_words
 from offtool.core.values import ImpossibleInput, Interval, Verdict
@@ -31,6 +32,7 @@ def what_more_gives(
     executor: Executor | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
+    so_far: SoFar[WhatMoreGives] | None = None,
 ) -> WhatMoreGives:
     """What one more person, buffer place or fixture gives, each tried alone.
 
@@ -46,7 +48,22 @@ def what_more_gives(
     asked = Asked(hours=hours, runs=runs, seed=seed, confidence=confidence, warm_up_h=warm_up_h)
     _check(line, additions, asked)
     lines = [line, *(with_addition(line, one) for one in additions)]
-    traces = run_all(lines, asked, executor=executor, progress=progress, stop=stop)
+    traces = run_all(
+        lines,
+        asked,
+        executor=executor,
+        progress=progress,
+        stop=stop,
+        seen=so_far and (lambda done: so_far(_compared(lines, additions, done, asked))),
+    )
+    return _compared(lines, additions, traces, asked)
+
+
+def _compared(
+    lines: Sequence[Line], additions: Sequence[Addition], traces: Sequence[Sequence[Trace]], asked: Asked
+) -> WhatMoreGives:
+    """The result of runs that are done."""
+    line, confidence = lines[0], asked.confidence
     base = simulated(line, traces[0], asked)
     alike = replace(asked, warm_up_h=base.warm_up_h, confidence=1 - (1 - confidence) / max(len(additions), 1))
     before = Readings(line, traces[0], alike).rates()
@@ -63,7 +80,7 @@ def what_more_gives(
         gains=tuple(gains),
         confidence=confidence,
         runs=base.runs,
-        runs_asked=runs,
+        runs_asked=asked.runs,
         cautions=(*base.cautions, *gain_cautions(len(gains), confidence)),
     )
 

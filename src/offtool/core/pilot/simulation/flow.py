@@ -93,6 +93,9 @@ class Book:
 class Way(Protocol):
     """Where a finished piece goes."""
 
+    def has_room(self) -> bool:
+        """Whether a piece would be taken now."""
+
     def offer(self, piece: Piece) -> bool:
         """Take it if there is room."""
 
@@ -108,8 +111,12 @@ class Door:
     def __init__(self, env: Environment, book: Book) -> None:
         self.env, self.book = env, book
 
-    def offer(self, piece: Piece) -> bool:
+    def has_room(self) -> bool:
         """There is always room outside."""
+        return True
+
+    def offer(self, piece: Piece) -> bool:
+        """It leaves."""
         now = self.env.now
         self.book.tick(now)
         self.book.good += 1
@@ -125,8 +132,8 @@ class Door:
 class Store:
     """Places before a station for one item; pieces on a rack are ripe when they have lain long enough."""
 
-    __slots__ = ("cure_s", "curing", "env", "held", "item", "level", "level_s", "most", "places", "ripe",
-                 "since", "station")  # fmt: skip
+    __slots__ = ("came", "cure_s", "curing", "env", "held", "item", "level", "level_s", "most", "places",
+                 "ripe", "since", "station")  # fmt: skip
 
     def __init__(self, env: Environment, intake: Intake, station: StationAtWork) -> None:
         self.env, self.item, self.station = env, intake.item, station
@@ -136,12 +143,18 @@ class Store:
         self.curing: deque[Piece] = deque()
         self.held: deque[tuple[Piece, Event]] = deque()
         """Pieces in the hands of those who find no room."""
-        self.level = self.most = 0
+        self.came = self.level = self.most = 0
         self.level_s, self.since = 0.0, 0.0
 
+    def has_room(self) -> bool:
+        """A person who waits for it is room too, but not for what must cure."""
+        if self.level < self.places:
+            return True
+        return not self.cure_s and self.level < self.places + self.station.hands
+
     def offer(self, piece: Piece) -> bool:
-        """Take it if there is room; a person who waits for it is room too, but not for what must cure."""
-        if self.level >= self.places and (self.cure_s or self.level >= self.places + self.station.hungry):
+        """Take it if there is room."""
+        if not self.has_room():
             return False
         self._put(piece)
         return True
@@ -175,6 +188,7 @@ class Store:
 
     def _put(self, piece: Piece) -> None:
         self.tick(self.env.now)
+        self.came += 1
         self.level += 1
         if self.level > self.most:
             self.most = self.level

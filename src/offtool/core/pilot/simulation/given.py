@@ -152,12 +152,21 @@ class PressCavity:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MouldingPress:
-    """A press that gives a part of each cavity after each cycle; it waits where its boxes are full."""
+    """A press that gives a part of each cavity after each cycle.
+
+    It waits where a box is full; one that runs on lays aside the parts for which there is no room.
+    """
 
     name: str
     cycle: RandomTime
     cavities: tuple[PressCavity, ...]
     stoppage: Stoppage | None = None
+    runs_on: bool = False
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The parts that it makes, each once."""
+        return tuple(dict.fromkeys(cavity.part for cavity in self.cavities))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,7 +192,7 @@ class Break:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A whole line. With a planned rate, racks that cannot carry it are refused."""
+    """A whole line."""
 
     stations: tuple[StationGiven, ...]
     presses: tuple[MouldingPress, ...] = ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from math import sqrt
 
@@ -11,12 +11,15 @@ from numpy.typing import NDArray
 
 from offtool.core.pilot.simulation.asked import Asked
 from offtool.core.pilot.simulation.estimates import Estimated, estimate_mean, rate_of_batches
-from offtool.core.pilot.simulation.given import Line
-from offtool.core.pilot.simulation.results import PieceCounts, PlaceShares, StoreLevel
+from offtool.core.pilot.simulation.given import Intake, Line
+from offtool.core.pilot.simulation.results import CountedUse, PieceCounts, PlaceShares, StoreLevel
 from offtool.core.pilot.simulation.run import Trace, marks_s
 from offtool.core.pilot.simulation.warm_up import BATCH, warm_up_marks
 from offtool.core.pilot.simulation.working import AWAY, BUSY, DOWN
 from offtool.core.values import ImpossibleInput, Interval
+
+NEARLY_ALL = 0.95
+"""A rack or fixtures of which so much is in use in the mean are short."""
 
 Array = NDArray[np.float64]
 Numbers = NDArray[np.int64]
@@ -106,6 +109,8 @@ class Readings:
         after = spent[:, -1] - spent[:, self.cut]
         there = after[:, :, :AWAY].sum(axis=2)
         needed = (after[:, :, BUSY] + after[:, :, DOWN]) / np.where(there > 0, there, 1.0)
+        for i, share in self._parts_taken():
+            needed[:, len(self.line.stations) + i] = share
         shares = after / after.sum(axis=2, keepdims=True)
         names = [*(one.name for one in self.line.stations), *(one.name for one in self.line.presses)]
         return tuple(
@@ -123,6 +128,17 @@ class Readings:
             for i, name in enumerate(names)
         )
 
+    def _parts_taken(self) -> Iterator[tuple[int, Array]]:
+        """Of each press that runs on, the share of its scarcest part for which the line has room."""
+        made, aside = self._after("made"), self._after("laid_aside")
+        first = 0
+        for i, press in enumerate(self.line.presses):
+            own = slice(first, first + len(press.parts))
+            first += len(press.parts)
+            if press.runs_on:
+                share = 1 - aside[:, own] / np.where(made[:, own] > 0, made[:, own], 1.0)
+                yield i, share.max(axis=1)
+
     def busiest(self, places: Sequence[PlaceShares]) -> tuple[PlaceShares, ...]:
         """What is needed most, first, and what the runs cannot tell from it."""
         ranked = sorted(places, key=lambda one: -one.needed.value)
@@ -132,13 +148,52 @@ class Readings:
         near = (one for one in ranked[1:] if one.needed.interval and one.needed.interval.high >= first.low)
         return (ranked[0], *near)
 
+    def limiting(self, busiest: Sequence[PlaceShares], counted: Sequence[CountedUse]) -> list[CountedUse]:
+        """Racks and fixtures that are nearly always in use, where nobody at work is as much.
+
+        Where a station is as busy, the pieces that wait for it keep them full.
+        """
+        needed = busiest[0].needed
+        most = needed.interval.high if needed.interval is not None else needed.value
+        full = [one for one in counted if one.used.value >= NEARLY_ALL]
+        return [
+            one for one in full if (one.used.interval.low if one.used.interval else one.used.value) > most
+        ]
+
+    def counted(self) -> tuple[CountedUse, ...]:
+        """How much of each rack and of the fixtures is in use."""
+        return (*self._racks(), *self._fixtures())
+
+    def _racks(self) -> Iterator[CountedUse]:
+        """By Little: pieces that cure = pieces that come in a second, times the cure."""
+        came = self._after("entered")
+        for i, (station, intake) in enumerate(self._intakes()):
+            if intake.cure_s and intake.places:
+                used = self.estimate(came[:, i] * intake.cure_s / intake.places)
+                name = f"rack before {station}"
+                yield CountedUse(name=name, station=station, count=intake.places, is_many=False, used=used)
+
+    def _fixtures(self) -> Iterator[CountedUse]:
+        under_way = self._after("fixtures_s")
+        for i, one in enumerate(self.line.stations):
+            if one.fixtures is not None:
+                used = self.estimate(under_way[:, i] / one.fixtures)
+                name = f"fixtures of {one.name}"
+                yield CountedUse(name=name, station=one.name, count=one.fixtures, is_many=True, used=used)
+
+    def _after(self, what: str) -> Array:
+        """What was counted up in a second after the warm-up, [run, …]."""
+        return self._mean_after(np.stack([getattr(one, what) for one in self.traces]))
+
+    def _intakes(self) -> list[tuple[str, Intake]]:
+        return [(one.name, intake) for one in self.line.stations for intake in one.takes]
+
     def stores(self) -> tuple[StoreLevel, ...]:
         """How full each store is."""
         summed, level = (
             np.stack([getattr(one, what) for one in self.traces]) for what in ("level_s", "level")
         )
         most, course = np.stack([one.most for one in self.traces]).max(axis=0), level.mean(axis=0)
-        pairs = [(one.name, intake) for one in self.line.stations for intake in one.takes]
         return tuple(
             StoreLevel(
                 station=name,
@@ -148,7 +203,7 @@ class Readings:
                 most=int(most[i]),
                 course=tuple(course[:, i].tolist()),
             )
-            for i, (name, intake) in enumerate(pairs)
+            for i, (name, intake) in enumerate(self._intakes())
         )
 
     def most_rework(self) -> tuple[tuple[str, int], ...]:

@@ -20,7 +20,8 @@ class PlaceShares:
     down: Estimated
     away: Estimated
     needed: Estimated
-    """Share of the time they are there in which they work or stand stopped."""
+    """Share of the time they are there in which they work or stand stopped; of a press that runs on, the
+    share of its parts for which there is room, of the part that is scarcest."""
 
     @property
     def waits(self) -> float:
@@ -39,6 +40,22 @@ class StoreLevel:
     most: int
     course: tuple[float, ...]
     """Mean level over all runs at each of the result's `at_h`; warm-up included."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountedUse:
+    """A rack or the fixtures of a station: the share of them that is in use after the warm-up.
+
+    Of a rack, places with a piece that cures: one that is ripe and waits there is no reason for more places.
+    """
+
+    name: str
+    """"rack before pack", "fixtures of paint"."""
+    station: str
+    count: int
+    is_many: bool
+    """Fixtures; else the one rack."""
+    used: Estimated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,14 +98,20 @@ class LineSimulated:
     settled: bool
     """False where the line was still changing in the middle of the run."""
     limited_by: tuple[str, ...]
-    """The station or press that is needed most, and those that the runs cannot tell from it."""
+    """The station or press that is needed most, and those that the runs cannot tell from it; a rack or
+    fixtures that are in use nearly all the time where everybody else could do more."""
     places: tuple[PlaceShares, ...]
     stores: tuple[StoreLevel, ...]
+    counted: tuple[CountedUse, ...]
+    """Racks and fixtures, where they are limited."""
     most_rework: tuple[tuple[str, int], ...]
     """The fullest that each station's box of rework was, where it has one."""
     at_h: tuple[float, ...]
     output: tuple[float, ...]
     """Good pieces up to each time, mean over all runs."""
+    output_least: tuple[float, ...]
+    output_most: tuple[float, ...]
+    """Between these two all runs lie, at each time."""
     counts: PieceCounts
     runs: int
     runs_asked: int

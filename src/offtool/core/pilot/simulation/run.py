@@ -24,14 +24,19 @@ COUNTS = ("came", "joined", "good", "scrapped", "rejected", "seconds_inside", "i
 class Trace:
     """What was read at each mark of one run; all but levels is counted up from the beginning.
 
-    `counts` is [mark, COUNTS], `spent_s` [mark, place of work, what it did], `level_s` and `level`
-    [mark, store]. `most` is the highest level of each store in the run, `most_rework` of each station's box.
+    `counts` is [mark, COUNTS], `spent_s` [mark, place of work, what it did], `level_s`, `level` and `entered`
+    [mark, store], `fixtures_s` [mark, station], `made` and `laid_aside` [mark, part of a press]. `most` is
+    the highest level of each store in the run, `most_rework` of each station's box.
     """
 
     counts: Array
     spent_s: Array
     level_s: Array
     level: Array
+    entered: Array
+    fixtures_s: Array
+    made: Array
+    laid_aside: Array
     most: Array
     most_rework: Array
 
@@ -85,6 +90,12 @@ class LineAtWork:
             store.tick(self.env.now)
         return [store.level_s for store in self.stores]
 
+    def fixtures_s(self) -> list[float]:
+        """Fixtures of each station that were under way, added up over time."""
+        for one in self.stations.values():
+            one.tick(self.env.now)
+        return [one.fixtures_s for one in self.stations.values()]
+
     def _ways(self) -> dict[str, Way]:
         return {store.item: store for store in self.stores}
 
@@ -119,6 +130,10 @@ def run_line(
     spent: list[list[list[float]]] = []
     level_s: list[list[float]] = []
     level: list[list[int]] = []
+    entered: list[list[int]] = []
+    fixtures_s: list[list[float]] = []
+    made: list[list[int]] = []
+    laid_aside: list[list[int]] = []
     for second in marks_s(hours).tolist():
         if stop is not None and stop():
             return None
@@ -128,11 +143,21 @@ def run_line(
             spent.append(at_work.spent())
             level_s.append(at_work.level_s())
             level.append([store.level for store in at_work.stores])
+            entered.append([store.came for store in at_work.stores])
+            fixtures_s.append(at_work.fixtures_s())
+            made.append([count for one in at_work.presses.values() for count in one.made.values()])
+            laid_aside.append(
+                [count for one in at_work.presses.values() for count in one.laid_aside.values()]
+            )
     return Trace(
         counts=np.array(counts, dtype=float),
         spent_s=np.array(spent, dtype=float),
         level_s=np.array(level_s, dtype=float),
         level=np.array(level, dtype=float),
+        entered=np.array(entered, dtype=float),
+        fixtures_s=np.array(fixtures_s, dtype=float),
+        made=np.array(made, dtype=float),
+        laid_aside=np.array(laid_aside, dtype=float),
         most=np.array([store.most for store in at_work.stores], dtype=float),
         most_rework=np.array([one.most_rework for one in at_work.stations.values()], dtype=float),
     )

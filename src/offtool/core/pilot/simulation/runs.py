@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from typing import TypeVar
 
 from offtool.core.pilot.simulation.asked import Asked
 from offtool.core.pilot.simulation.given import Line
@@ -11,9 +12,14 @@ from offtool.core.pilot.simulation.run import Trace, run_line
 
 Progress = Callable[[int, int], None]
 Stop = Callable[[], bool]
+Result = TypeVar("Result")
+SoFar = Callable[[Result], None]
+Seen = Callable[[list[list[Trace]]], None]
 
 LOOK_S = 0.2
 """How often to ask whether to stop while runs are under way elsewhere."""
+FIRST_SEEN = 4
+"""Runs after which there is something to show; then after twice as many, and so on."""
 
 
 def run_all(
@@ -23,6 +29,7 @@ def run_all(
     executor: Executor | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
+    seen: Seen | None = None,
 ) -> list[list[Trace]]:
     """Every run of every line, [line][run]; where it is stopped, the first runs that all lines have done.
 
@@ -32,13 +39,34 @@ def run_all(
     jobs = [(run, which) for run in range(asked.runs) for which in range(len(lines))]
     count = Counted(len(jobs), progress)
     if executor is None:
-        done = dict(_here(lines, jobs, asked, count, stop))
+        coming = _here(lines, jobs, asked, count, stop)
     else:
-        done = dict(_elsewhere(lines, jobs, asked, count, stop, executor))
-    whole = 0
-    while whole < asked.runs and all((whole, which) in done for which in range(len(lines))):
-        whole += 1
-    return [[done[run, which] for run in range(whole)] for which in range(len(lines))]
+        coming = _elsewhere(lines, jobs, asked, count, stop, executor)
+    done, show_at = Runs(len(lines)), FIRST_SEEN
+    for (run, which), trace in coming:
+        done.add(run, which, trace)
+        if seen is not None and show_at <= done.whole < asked.runs:
+            seen(done.traces())
+            show_at = 2 * done.whole
+    return done.traces()
+
+
+class Runs:
+    """What is done; of that, the first runs that all lines have done."""
+
+    def __init__(self, lines: int) -> None:
+        self._lines, self._done = lines, dict[tuple[int, int], Trace]()
+        self.whole = 0
+
+    def add(self, run: int, which: int, trace: Trace) -> None:
+        """Another run of a line."""
+        self._done[run, which] = trace
+        while all((self.whole, which) in self._done for which in range(self._lines)):
+            self.whole += 1
+
+    def traces(self) -> list[list[Trace]]:
+        """[line][run]."""
+        return [[self._done[run, which] for run in range(self.whole)] for which in range(self._lines)]
 
 
 class Counted:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import ceil
 
 from offtool.core.pilot.simulation.estimates import Estimated
 from offtool.core.pilot.simulation.given import Line, RandomTime, TimeShape
 from offtool.core.pilot.simulation.reading import Readings
-from offtool.core.pilot.simulation.results import Gain, PlaceShares
+from offtool.core.pilot.simulation.results import CountedUse, Gain, PlaceShares
 from offtool.core.values import Caution, Verdict
 from offtool.handbook.defects import PRACTICE
 
@@ -28,14 +29,25 @@ AT_THE_LINE = Caution(
 )
 
 
-def line_words(per_h: Estimated, busiest: Sequence[PlaceShares], plan: Verdict | None, line: Line) -> str:
+def line_words(
+    per_h: Estimated,
+    busiest: Sequence[PlaceShares],
+    short: Sequence[CountedUse],
+    plan: Verdict | None,
+    line: Line,
+) -> str:
     """The verdict in one sentence."""
     if not per_h.value > 0:
         return "no good piece comes off the line in that time"
     said = f"{per_h.value:.4g} good pieces an hour{_between(per_h)}"
     if plan is not None:
         said += f", {_PLAN[plan]} the planned {line.planned_per_h:g}"
-    return f"{said}; {_limit(busiest)}"
+    return f"{said}; {_short(short) if short else _limit(busiest)}"
+
+
+def _short(short: Sequence[CountedUse]) -> str:
+    names = " and ".join(one.name for one in short)
+    return f"it waits for the {names}, in use {100 * short[0].used.value:.0f} % of the time"
 
 
 def _limit(busiest: Sequence[PlaceShares]) -> str:
@@ -79,9 +91,7 @@ def line_cautions(line: Line, found: Readings) -> Iterator[Caution]:
     """What must be known before acting on it."""
     runs, runs_asked = len(found.traces), found.asked.runs
     if runs < runs_asked:
-        yield Caution(
-            f"stopped after {runs} of {runs_asked} runs: the intervals are wider than was asked for"
-        )
+        yield Caution(f"{runs} of {runs_asked} runs are done: the intervals are wider than was asked for")
     if runs == 1:
         yield Caution(
             "one run alone: its interval is that of batches, which depend on each other where queues are "
@@ -103,9 +113,20 @@ def _about_warm_up(line: Line, found: Readings) -> Iterator[Caution]:
         yield Caution(f"{', '.join(learning)}: still learning, so that no hour is like the next")
     if not found.settled:
         yield Caution(
-            "the line has not settled by the middle of the run: its rate is that of the second half, and a "
-            "queue without limit may still grow; run it longer, or give the places that there are"
+            "the line has not settled by the middle of the run: its rate is that of the second half; "
+            f"{_what_still_changes(line)}"
         )
+
+
+def _what_still_changes(line: Line) -> str:
+    """Without an end where there is room for all; else until what is large enough has filled."""
+    endless = [one.name for one in line.stations if any(intake.places is None for intake in one.takes)]
+    if endless:
+        return (
+            f"the queue before {listed(endless)} has no limit and may still grow: give the places that there "
+            "are, or run it longer"
+        )
+    return "boxes and racks may still have been filling: a longer run says more"
 
 
 def _about_times(line: Line) -> Iterator[Caution]:
@@ -126,14 +147,21 @@ def _times(line: Line) -> Iterator[tuple[str, RandomTime]]:
 
 
 def _about_racks(line: Line) -> Iterator[Caution]:
-    """A rack that holds up its own station."""
+    """A rack that does not carry the plan, or holds up its own station. By Little: pieces = rate × time."""
     for one in line.stations:
         for intake in one.takes:
             if intake.cure_s and intake.places is not None:
-                rack, station = intake.places / intake.cure_s, one.people / one.time.middle_s
-                if rack < station:
+                rack, station = 3600 * intake.places / intake.cure_s, 3600 * one.people / one.time.middle_s
+                planned = line.planned_per_h
+                if planned is not None and rack < planned:
                     yield Caution(
-                        f"the rack before {one.name} cures {3600 * rack:.3g} pieces an hour at most, fewer "
+                        f"the rack before {one.name} cures {rack:.3g} pieces an hour at most: for the "
+                        f"planned {planned:g} it needs {ceil(planned * intake.cure_s / 3600)} places, not "
+                        f"{intake.places}, or a shorter cure"
+                    )
+                elif rack < station:
+                    yield Caution(
+                        f"the rack before {one.name} cures {rack:.3g} pieces an hour at most, fewer "
                         f"than {one.name} could work: it limits the line where nothing else does"
                     )
 

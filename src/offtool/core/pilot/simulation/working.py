@@ -98,6 +98,8 @@ class StationAtWork:
         self.rework: deque[Piece] = deque()
         self.most_rework = 0
         self.free = inf if given.fixtures is None else given.fixtures
+        self.fixtures_s, self.since = 0.0, 0.0
+        """Fixtures under way, added up over time."""
         self.idle = self.hungry = 0
         """People who wait, and those of them who are not away."""
         self.news = env.event()
@@ -109,6 +111,11 @@ class StationAtWork:
         for place in self.places:
             self.env.process(self._work(place))
 
+    @property
+    def hands(self) -> int:
+        """People who wait, are there and can begin: they are room for a piece."""
+        return self.hungry if self.free else 0
+
     def call(self) -> None:
         """Something has changed that the people who wait may wait for."""
         if self.idle:
@@ -117,8 +124,15 @@ class StationAtWork:
 
     def fixture_back(self) -> None:
         """A fixture is free again."""
+        self.tick(self.env.now)
         self.free += 1
         self.call()
+
+    def tick(self, now: float) -> None:
+        """Bring the sum over time of the fixtures up to now."""
+        if self.given.fixtures is not None:
+            self.fixtures_s += (self.given.fixtures - self.free) * (now - self.since)
+            self.since = now
 
     def lay_in_box(self, piece: Piece) -> None:
         """Lay a piece into the box of rework."""
@@ -206,6 +220,7 @@ class StationAtWork:
             for store in self.stores[1:]:
                 self.book.join(piece, store.take(), self.env.now)
         if self.given.fixtures is not None:
+            self.tick(self.env.now)
             self.free -= 1
             piece.fixture_of = self
         return piece
@@ -245,6 +260,9 @@ class PressAtWork:
             for i, _ in enumerate(given.cavities)
         ]
         self.ways: list[Way] = []
+        self.made = dict.fromkeys(given.parts, 0)
+        self.laid_aside = dict.fromkeys(given.parts, 0)
+        """Good parts that were made, and those of them for which there was no room."""
         self.back = env.event()
 
     def start(self) -> None:
@@ -273,6 +291,10 @@ class PressAtWork:
             for cavity, luck, way in zip(self.given.cavities, self.luck, self.ways, strict=True):
                 if cavity.rejects and next(luck) < cavity.rejects:
                     self.book.rejected += 1
+                    continue
+                self.made[cavity.part] += 1
+                if self.given.runs_on and not way.has_room():
+                    self.laid_aside[cavity.part] += 1
                     continue
                 part = self.book.new_piece(self.env.now)
                 if not way.offer(part):
