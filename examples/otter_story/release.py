@@ -270,7 +270,7 @@ def _people(programme: Programme) -> None:
         programme,
         role=Role.TOOLING,
         person="toolroom lead",
-        states=ReleaseWord.CONCESSIONS,
+        states=ReleaseWord.NOT,
         fingerprint=hashlib.sha256(b"the review of 2026-03-18, invented").hexdigest(),
         signed_at=datetime(2026, 3, 18, 17, tzinfo=UTC),
         note="for the steel in state c",

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import os
 import signal
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
 from offtool.cli.run_line import USUAL_RUNS, USUAL_SEED, stopped_by_hand
+from offtool.steps import executors
 from offtool.steps.plain import as_plain
 from offtool.steps.run_line import RUNS, SEED, run_line
 from tests.cli.conftest import Run
@@ -44,10 +48,23 @@ def test_it_says_verdict_gains_reasons_and_cautions(run: Run) -> None:
 
 
 @pytest.mark.usefixtures("line")
-def test_json_is_the_result_of_the_step_on_one_core_or_two(run: Run) -> None:
+def test_json_is_the_result_of_the_step_on_as_many_processes_as_are_asked_for(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Real processes, which take long to start, are held where they are chosen."""
+    asked: list[int | None] = []
+
+    @contextmanager
+    def threads(expected_s: float, *, workers: int | None, cluster: str) -> Iterator[ThreadPoolExecutor]:
+        asked.append(workers)
+        with ThreadPoolExecutor(workers) as pool:
+            yield pool
+
     wanted = as_plain(run_line(SLUG, runs=4, seed=3))
     assert run("run-line", SLUG, "--runs", "4", "--seed", "3", "--json").json == wanted
+    monkeypatch.setattr(executors, "executor_for", threads)
     assert run("run-line", SLUG, "--runs", "4", "--seed", "3", "--workers", "2", "--json").json == wanted
+    assert asked == [2]
 
 
 @pytest.mark.usefixtures("line")

@@ -52,7 +52,9 @@ def test_torques_are_held_against_the_limits_of_their_joint(found: PilotFound) -
 
 def test_a_weld_that_gets_weaker_points_to_the_horn(found: PilotFound) -> None:
     do = next(one for one in found.actions if one.do.startswith("Look at horn"))
-    assert do.because.startswith("9.0 N an hour; going on so, it meets its limit 7 h after the last audit")
+    assert do.because.startswith(
+        "9.0 N an hour; going on so, its mean meets the limit 7 h after the last audit"
+    )
 
 
 def test_who_pulls_is_warned(found: PilotFound) -> None:

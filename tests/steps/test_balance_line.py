@@ -251,3 +251,51 @@ def test_pairs_fixed_stations_sides_and_equipment_reach_the_balance() -> None:
     assert (a.together, a.station, b.apart, c.equipment) == (("b",), 2, ("c",), ("welder",))
     assert given.two_sided
     assert {one.equipment: one.at_most for one in given.equipment} == {"welder": 1, "printer": None}
+
+
+def test_people_who_are_shared_out_are_adopted_with_the_places() -> None:
+    make_line()
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    found = balance_line(SLUG, people=5, stations=3)
+    proposal = found.proposal
+    assert proposal is not None
+    assert [(one.station, one.was, one.now) for one in found.manned] == [
+        (one.station, 1, one.people) for one in proposal.stations if one.people != 1
+    ]
+    assert found.manned
+    places = {placed.task: load.station for load in proposal.stations for placed in load.tasks}
+    people = {one.station: one.now for one in found.manned}
+    assert adopt(SLUG, LINE, places, by="x", people=people).endswith(
+        f"at 3 stations with {proposal.people} people."
+    )
+    after = balance_line(SLUG).adopted
+    assert after is not None
+    assert after.people == proposal.people
+    assert after.rate_per_h == pytest.approx(proposal.rate_per_h, rel=1e-9)
+    again = balance_line(SLUG, people=5, stations=3)
+    assert after.rate_per_h == pytest.approx(again.proposal.rate_per_h if again.proposal else 0.0, rel=1e-9)
+
+
+def test_places_that_are_refused_leave_the_people_as_they_were() -> None:
+    line = make_line()
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    backwards = {**ONE_EACH, "clip": 6}
+    with pytest.raises(OfftoolError):
+        adopt(SLUG, LINE, backwards, by="x", people={1: 4})
+    assert line_given(line).people_at(1) == 1
+
+
+def test_more_people_stand_at_the_stations_there_are_where_more_stations_make_less() -> None:
+    """Weld, 18 s, cannot be divided: a seventh station gives nothing, a second welder there does."""
+    line = make_line(people=7)
+    line.equipment.update(at_most=None)
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    found = balance_line(SLUG, people=7)
+    assert found.proposal is not None
+    assert found.proposal.people == 7
+    assert len(found.proposal.stations) == 6
+    given = line_given(line)
+    assert best_rate(given, stations=7).rate_per_h == independent(200.0, way="weld alone, 18 s", rel=1e-6)
+    assert found.proposal.rate_per_h == best_rate_of_people(given, people=7, stations=6).rate_per_h
+    assert found.proposal.rate_per_h > 200.0
+    assert "shared out over the 6 stations that stand" in found.means

@@ -101,9 +101,10 @@ def test_the_slowest_station_limits_the_line_and_comes_first() -> None:
     ends = (paint.times.interval_s.low, paint.times.interval_s.high)
     assert ends == independent((203.0725604821, 216.9274395179), way="R, t.test", rel=1e-11)
     assert paint.per_h == independent(2 * 3600 / 210, way="two people side by side")
-    assert paint.times.takt_s == independent(2 * 3600 / 40, way="two people side by side")
+    takt = 2 * 3600 / (40 / 0.97)
+    assert paint.times.takt_s == independent(takt, way="two people side by side, 97 % are good in the end")
     assert [one.operator for one in paint.operators] == ["B", "C"]
-    assert pilot.actions[0].do == "Bring paint from 210.0 s to 180.0 s, or give it more hands."
+    assert pilot.actions[0].do == "Bring paint from 210.0 s to 174.6 s, or give it more hands."
     assert pilot.actions[1].do == "Get more pieces right at paint."
     assert "Most often overspray: 14." in pilot.actions[1].because
 

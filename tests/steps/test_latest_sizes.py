@@ -131,6 +131,17 @@ def test_what_trials_measured_is_read_once(clip: Programme, django_assert_num_qu
         assert sizes.latest([size])[size.pk] is first[size.pk]
 
 
+def test_a_trial_is_read_once_whatever_is_asked_of_it(
+    clip: Programme, django_assert_num_queries: object
+) -> None:
+    keep(trial_file())
+    sizes, trial = SizesMeasured(), Trial.objects.select_related("tool").get(name="T1")
+    seen, settled = sizes.evidence_of(trial).sizes, sizes.settled_from(trial)
+    with django_assert_num_queries(0):  # type: ignore[operator]
+        assert sizes.evidence_of(trial).only([seen[0].characteristic.pk])[0] is seen[0]
+        assert sizes.settled_from(trial) == settled
+
+
 def test_a_trial_that_is_asked_for_is_taken_though_a_newer_one_is_there(clip: Programme) -> None:
     keep(peg_file({"1": 3.96, "2": 3.97}))
     keep(peg_file({"1": 4.00, "2": 4.01}), trial="T2", name="two.csv")

@@ -7,17 +7,20 @@ from datetime import date, timedelta
 import pytest
 
 from offtool.core.pilot.release import Standing
-from offtool.core.values import Verdict
+from offtool.core.values import OfftoolError, Verdict
 from offtool.handbook.release_list import RELEASE_LIST, Change, Fed, requirements_for
 from offtool.handbook.terms import EvidenceSays
-from offtool.records.models import Programme
-from offtool.records.operations import define_market, define_release_line
+from offtool.records.models import Cavity, Characteristic, Part, Programme, Tool, ToolState
+from offtool.records.operations import NewConcession, define_market, define_release_line, give_concession
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.review_found import ReviewFact
+from offtool.steps.review_ground import ReviewGround
 from offtool.steps.review_lines import FEEDS
+from offtool.steps.review_list import review_list
 from offtool.steps.review_papers import ONLY_PAPERS
 from offtool.steps.review_release import review_release
 from offtool.steps.review_sentences import _FIRST
+from offtool.steps.review_sizes import _low
 from offtool.steps.review_sources import source_bytes
 from tests.steps import jointed, reviewed
 from tests.steps.clip import SLUG, keep, trial_file
@@ -126,6 +129,20 @@ class TestSizes:
         assert fact("sizes", "P2 1").standing is Standing.HOLDS  # not measured, and the paper answers it
         assert fact("sizes", "P1 1, cavity 1").standing is Standing.FAILS
 
+    def test_a_paper_that_names_its_steel_answers_for_no_other_tool(self, clip: Programme) -> None:
+        other = Tool.objects.create(programme=clip, code="M9")
+        part = Part.objects.create(programme=clip, code="P9", resin=clip.resins.get())
+        Cavity.objects.create(tool=other, part=part, label="1")
+        Characteristic.objects.create(
+            part=part, number="1", kind="length", unit="mm", nominal=1.0, lower=0.9, upper=1.1
+        )
+        ToolState.objects.create(tool=other, label="a", ordinal=1)
+        evidence("sizes", states=("M1 a",), tested_on=ON)
+        assert fact("sizes", "P2 1").standing is Standing.HOLDS
+        assert fact("sizes", "P9 1").standing is Standing.MISSING
+        evidence("sizes", states=("M9 a",), tested_on=ON, number="R-2")
+        assert "answered by R-2" in fact("sizes", "P9 1").words
+
     def test_a_concession_for_a_size_covers_its_cavities_and_nothing_else(self) -> None:
         keep(trial_file())
         concession("sizes", item="P1 1")
@@ -198,11 +215,30 @@ class TestPapers:
         assert review().line("certificate-us").standing is Standing.HOLDS
         assert review(TESTED + timedelta(days=366)).line("certificate-us").standing is Standing.STALE
 
-    def test_a_line_of_the_law_says_that_a_firm_concedes_nothing_there(self) -> None:
-        concession("certificate-us")
+    def test_on_a_line_of_the_law_and_on_signatures_no_concession_is_given(self) -> None:
+        for code, why in (("certificate-us", "what the law asks"), ("signatures", "nobody signs")):
+            with pytest.raises(OfftoolError, match=why):
+                concession(code)
+
+    def test_a_concession_on_the_law_that_stands_in_a_folder_counts_nothing(self, clip: Programme) -> None:
+        new = NewConcession(
+            code="certificate-us",
+            amount="no certificate",
+            pieces=50,
+            reason="in a hurry",
+            approved_by="A. Moor",
+            given_on=TESTED,
+        )
+        give_concession(clip, new, made_by="tester")
         line = review().line("certificate-us")
-        assert line.standing is Standing.CONCESSION
-        assert "allows nothing that the law forbids" in " ".join(one.text for one in line.cautions)
+        assert line.standing is Standing.MISSING
+        assert line.concessions[0].why_not == "no concession of a firm allows what the law asks"
+
+    def test_steel_that_is_yet_to_be_cut_makes_nothing_stale(self, clip: Programme) -> None:
+        evidence("packaging", tested_on=ON)
+        cut(clip, made_on=ON + timedelta(days=1))
+        assert review().line("packaging").standing is Standing.HOLDS
+        assert review(ON + timedelta(days=1)).line("packaging").standing is Standing.STALE
 
     def test_a_line_of_your_own_stands_before_the_signatures(self, clip: Programme) -> None:
         columns = {"title": "Scarf", "asks": "it stays on", "fed_by": Fed.DECORATION.value}
@@ -235,3 +271,24 @@ def test_no_weight_no_gauge_and_no_look_are_missing_in_words(clip: Programme) ->
     assert "no limit piece is there" in words["limit-samples"]
     assert "no line is written down yet" in words["line-rate"]
     assert found.programme == SLUG
+
+
+def test_a_pilot_of_which_some_runs_are_named_is_stale_after_a_cut_of_any_tool(clip: Programme) -> None:
+    """Whole products have parts of every tool; a paper on named steel hangs on that steel alone."""
+    keep(trial_file(**GOOD))
+    other = Tool.objects.create(programme=clip, code="M9")
+    for ordinal, label in enumerate("ab", start=1):
+        ToolState.objects.create(tool=other, label=label, ordinal=ordinal, made_on=date(2026, 4, ordinal))
+    ground = ReviewGround(SLUG, ON)
+    asked = next(one for one in review_list(clip).asked if one.code == "yield")
+    ran = ground.trial_named("M1", "T1")
+    assert ran is not None
+    whole = ground.made_stale(asked, TESTED, trials=(ran,), is_whole=True)
+    assert [one.words for one in whole] == ["M9 was cut to state b"]
+    assert ground.made_stale(asked, TESTED, trials=(ran,)) == ()
+    assert ground.made_stale(asked, date(2026, 4, 3), trials=(ran,), is_whole=True) == ()
+
+
+def test_an_index_just_below_what_is_asked_is_not_written_as_if_it_reached_it() -> None:
+    assert [_low(low, 1.33) for low in (1.328, 1.33, 1.5, 1.3299)] == ["1.328", "1.33", "1.50", "1.3299"]
+    assert _low(1.328, None) == "1.33"

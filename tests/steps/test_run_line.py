@@ -8,8 +8,8 @@ from math import sqrt
 
 import pytest
 
-from offtool.core.pilot.simulation import TimeShape, simulate_line
-from offtool.core.values import NotEnoughData, Verdict
+from offtool.core.pilot.simulation import Estimated, TimeShape, simulate_line
+from offtool.core.values import ImpossibleInput, Interval, NotEnoughData, Verdict
 from offtool.handbook.terms import PilotFileKind
 from offtool.records.models import Line, Programme
 from offtool.records.operations import (
@@ -23,10 +23,14 @@ from offtool.records.operations import (
 from offtool.records.operations.tested import FileOfTest
 from offtool.records.queries import stations_of
 from offtool.records.queries.finding import NotInRecord
+from offtool.reports.line_run_words import estimated_percent, people_in_words
+from offtool.steps.findings import Fact
 from offtool.steps.line_run_found import LineRunFound
+from offtool.steps.line_run_sentences import pieces_between
 from offtool.steps.line_run_times import HAND_WORK_SCATTERS
 from offtool.steps.plain import as_plain
 from offtool.steps.run_line import plan_line_run, run_line
+from offtool.steps.what_more import addition_in_words, additions_to
 from tests.labels import independent, practice
 from tests.steps.clip import make_clip
 from tests.steps.run_lines import LINE, SLUG, a_line
@@ -77,6 +81,22 @@ def test_people_share_a_station_and_two_who_face_each_other_share_a_piece() -> N
     assert run_line(SLUG, runs=2).simulated.per_h.value == independent(
         180.0, way="three people, a piece each: both stations take 20 s", rel=0.01
     )
+    Programme.objects.all().delete()
+    line = a_line([20, 24], stations={1: {"people": 2, "two_sided": True}})
+    line.tasks.filter(name="t1").update(side="left")
+    first = line.tasks.get(name="t1")
+    line.tasks.create(
+        name="other side",
+        ordinal=9,
+        time_s=40,
+        spread_s=0,
+        readings=10,
+        side="right",
+        placed_at=first.placed_at,
+    )
+    found = run_line(SLUG, runs=2)
+    assert found.simulated.per_h.value == independent(90.0, way="the side that takes 40 s", rel=0.01)
+    assert "two facing each other" in people_in_words(found.stations[0])
 
 
 def test_pieces_inside_are_rate_times_time_inside() -> None:
@@ -176,6 +196,78 @@ def test_nests_stay_and_fixtures_beyond_the_people_go_round() -> None:
     assert plan_line_run(SLUG).built.line.stations[0].fixtures == 4
 
 
+def words_tried(**first: object) -> list[str]:
+    """What is tried more of at the first station."""
+    a_line([20, 10], stations={1: first})
+    planned = plan_line_run(SLUG, more=True)
+    station = planned.built.stations[0]
+    return [
+        addition_in_words(one, station) for one in additions_to(planned.built.line) if one.station == "s1"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("first", "tried"),
+    [
+        ({}, ["one more person at s1"]),
+        ({"fixtures": 1}, ["one more person at s1, who needs another fixture"]),
+        ({"people": 2, "fixtures": 1}, ["one more fixture at s1"]),
+        ({"fixtures": 3}, ["one more person at s1", "one more fixture at s1"]),
+    ],
+)
+def test_who_works_in_a_nest_of_their_own_is_not_added_without_one(
+    first: dict[str, object], tried: list[str]
+) -> None:
+    assert words_tried(**first) == tried
+
+
+def test_one_more_who_works_with_a_machine_needs_another_of_it() -> None:
+    line = a_line([20, 30])
+    welder = line.equipment.create(name="welder")
+    line.tasks.get(name="t2").needs.create(equipment=welder)
+    words = {one.words for one in run_line(SLUG, runs=2, more=True).more}
+    assert "one more person at s2, who needs another welder" in words
+    assert "one more person at s1" in words
+
+
+def test_a_longer_run_has_the_breaks_of_each_day() -> None:
+    line = a_line([20, 30])
+    define_break(line, 1.0, 2.0, made_by="tester")
+    found = run_line(SLUG, hours=12.0, runs=2).simulated
+    assert found.good.value == independent(1080.0, way="three days of three hours of 120", rel=0.01)
+    begun = [one.begins_h for one in plan_line_run(SLUG, hours=9.0).built.line.breaks]
+    assert begun == [1.0, 5.0, 9.0]
+    assert [one.begins_h for one in plan_line_run(SLUG).built.line.breaks] == [1.0]
+
+
+@pytest.mark.parametrize("hours", [0.0, -1.0, float("nan"), 1e9])
+def test_hours_that_cannot_be_are_refused_and_not_replaced(hours: float) -> None:
+    a_line([20, 30])
+    with pytest.raises(ImpossibleInput, match="hours"):
+        run_line(SLUG, hours=hours, runs=2)
+
+
+@pytest.mark.parametrize(
+    ("people", "says"),
+    [
+        (None, "2 at the stations; how many are at hand is not written down"),
+        (2, "2 at the stations, 2 at hand"),
+        (3, "2 at the stations, 3 at hand: 1 free"),
+        (1, "2 at the stations, 1 at hand: 1 is missing"),
+    ],
+)
+def test_people_at_the_stations_stand_beside_those_at_hand(people: int | None, says: str) -> None:
+    a_line([20, 30], people=people)
+    assert Fact(about="people", says=says) in run_line(SLUG, runs=2).rests_on
+
+
+def test_a_run_too_short_for_a_piece_asks_for_nothing_at_a_limit() -> None:
+    a_line([20, 30], planned_per_h=100.0)
+    found = run_line(SLUG, hours=0.005, runs=2)
+    assert found.headline == "No good piece comes off the line in 0.005 h."
+    assert not [one for one in found.actions if "shorten" in one.do.casefold()]
+
+
 def test_a_press_feeds_the_task_of_its_part_and_limits_a_line_that_waits_for_it() -> None:
     clip = make_clip()
     line = define_line(clip, "clips", {"hours_per_day": 8.0}, made_by="tester")
@@ -270,3 +362,10 @@ def test_a_line_without_tasks_and_a_programme_without_lines_say_what_comes_first
     define_line(programme, LINE, {}, made_by="tester")
     with pytest.raises(NotEnoughData):
         run_line(SLUG)
+
+
+def test_no_share_is_told_above_all_of_it_and_no_rate_below_nothing() -> None:
+    """Student's interval of two runs knows no ends."""
+    wide = Interval(low=-0.2, high=1.3, confidence=0.95)
+    assert estimated_percent(Estimated(value=0.9, interval=wide, count=2)) == "90 % (0 to 100 %)"
+    assert pieces_between(Interval(low=-36.9, high=314.0, confidence=0.95)) == "(0 to 314)"

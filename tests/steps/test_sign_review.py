@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,9 +14,11 @@ from offtool.core.values import OfftoolError, Verdict
 from offtool.handbook.release_list import Change
 from offtool.handbook.terms import LimitKind, ReleaseWord, Role
 from offtool.records.models import Programme, Sample
+from offtool.steps.dump_programme import dump_programme
 from offtool.steps.give_concession import close_concession
 from offtool.steps.keep_evidence import set_evidence_aside
 from offtool.steps.limit_samples import LimitSampleSaid, define_limit_sample, withdraw_limit_sample
+from offtool.steps.load_programme import load_programme
 from offtool.steps.release_line_edit import (
     ReleaseLineSaid,
     edit_release_line,
@@ -86,17 +91,39 @@ def test_a_signature_stands_until_the_review_changes_and_says_which_line_did() -
     assert review().signatures[0].stands  # the review is again as it was when it was signed
 
 
-def test_wording_of_a_line_changes_no_fingerprint_and_neither_does_a_day_that_changes_nothing() -> None:
+def edit_pack(**said: Any) -> None:
+    """Edit the line of the pack; what is not given stays as it is."""
+    edit_release_line(SLUG, replace(release_line_now(SLUG, "packaging"), **said), made_by="tester")
+
+
+def test_a_title_and_a_day_that_changes_nothing_leave_the_fingerprint_and_what_is_asked_does_not() -> None:
     evidence("packaging")
+    edit_pack(title="Pack", asks="dropped ten times and whole")
     before = review().fingerprint
-    now = release_line_now(SLUG, "packaging")
-    said = ReleaseLineSaid(
-        code=now.code, title="Pack", asks="the pack holds", fed_by=now.fed_by, stale_by=now.stale_by
-    )
-    edit_release_line(SLUG, said, made_by="tester")
-    assert review().line("packaging").title == "Pack"
+    edit_pack(title="The pack")
+    assert review().line("packaging").title == "The pack"
     assert review().fingerprint == before
     assert review(date(2026, 6, 2)).fingerprint == before
+    sign(Role.QUALITY, RELEASED)
+    edit_pack(asks="dropped once and whole")
+    (one,) = review().signatures
+    assert (one.stands, one.changed) == (False, ("The pack",))
+
+
+def test_a_signature_outlives_a_folder_though_every_number_of_the_record_is_another(
+    clip: Programme, tmp_path: Path
+) -> None:
+    evidence("packaging")
+    concession("packaging")
+    assert sign(Role.TOOLING, CONCEDED).signatures[0].stands
+    before, keys = review().fingerprint, [one.key for one in review().line("packaging").evidence]
+    dump_programme(SLUG, tmp_path / "clip")
+    clip.slug = "kept"
+    clip.save()
+    load_programme(tmp_path / "clip", loaded_by="tester")
+    assert [one.key for one in review().line("packaging").evidence] != keys
+    assert review().fingerprint == before
+    assert review().signatures[0].stands
 
 
 def test_a_withdrawn_signature_stands_no_more_and_stays_to_be_seen() -> None:

@@ -116,6 +116,13 @@ def test_more_days_for_a_step_never_bring_the_end_nearer() -> None:
         assert way(own={one.kind: (one.low_days, one.high_days + 20)}).ends_last >= found.ends_last
 
 
+def test_the_even_chance_lies_in_the_band_and_never_before_the_middle_of_every_step() -> None:
+    found = way()
+    assert found.ends_first <= found.ends <= found.even_chance <= found.ends_last
+    sure = way(own={one.kind: (one.low_days, one.low_days) for one in found.steps})
+    assert sure.even_chance == sure.ends == sure.ends_last
+
+
 def test_what_can_begin_now_is_told_first_those_that_decide() -> None:
     found = way()
     doing = [found.of(one.step) for one in found.actions]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from urllib.parse import parse_qsl, urlsplit
 
@@ -270,6 +271,24 @@ def test_table_and_sheet_are_handed_out(client: Client) -> None:
     assert table == table_of(know_line(SLUG))
     sheet = b"".join(client.get(f"{PAGE}sheet.pdf").streaming_content)  # type: ignore[attr-defined]
     assert sheet.startswith(b"%PDF")
+
+
+def test_people_who_are_shared_out_are_adopted_on_the_page(client: Client) -> None:
+    make_line()
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    html = client.get(PAGE, {"people": "5", "stations": "3"}).content.decode()
+    found = balance_line(SLUG, people=5, stations=3)
+    assert found.proposal is not None
+    assert f"station {found.manned[0].station}: {found.manned[0].now} people, not 1" in html
+    places = {placed.task: load.station for load in found.proposal.stations for placed in load.tasks}
+    people = {one.station: one.now for one in found.manned}
+    sent = {"places": json.dumps(places), "people": json.dumps(people), "made_by": "Kim"}
+    assert client.post(PAGE, sent).status_code == 302
+    after = balance_line(SLUG).adopted
+    assert after is not None
+    assert after.people == found.proposal.people
+    assert client.post(PAGE, sent | {"people": "[1]"}).status_code == 422
+    assert client.post(PAGE, sent | {"people": '{"1": 0}'}).status_code == 422
 
 
 def test_what_people_call_things_is_shown_as_text(client: Client) -> None:

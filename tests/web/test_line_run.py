@@ -13,6 +13,7 @@ from offtool.core.pilot.simulation.told import AT_THE_LINE
 from offtool.core.values import OfftoolError
 from offtool.records.models import Programme
 from offtool.records.operations import define_line
+from offtool.steps import executors
 from offtool.steps.plain import as_plain
 from offtool.steps.run_line import plan_line_run, run_line
 from offtool.web import long_line_run
@@ -105,8 +106,9 @@ def test_while_it_is_under_way_the_page_says_how_far_it_is_and_can_stop_it(
     client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(long_line_run, "WAITED_FOR_S", 0.0)
+    monkeypatch.setattr(executors, "cores", lambda: 1)  # the browser's test has it on processes
     a_line([20, 30], tasks={"spread_s": 4.0})
-    asked = {"runs": 500, "hours": 100}
+    asked = {"runs": 500, "hours": 20}
     address = client.post(PAGE, {**asked, "do": "start"}).url
     run = only_run()
     while run.done < 5:
@@ -125,7 +127,7 @@ def test_while_it_is_under_way_the_page_says_how_far_it_is_and_can_stop_it(
     client.post(PAGE, {**asked, "do": "stop"})
     wait_for(run)
     assert client.get(f"{PAGE}{run.key}/").json()["over"]
-    assert "of 500 runs of 100 h, stopped" in read(client, address)
+    assert "of 500 runs of 20 h, stopped" in read(client, address)
     assert client.get(f"{PAGE}nothing/").json()["over"]
 
 

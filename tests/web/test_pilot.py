@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 from urllib.parse import parse_qs, urlencode, urlsplit
 
@@ -103,7 +104,7 @@ def test_the_page_says_verdict_what_to_do_and_why(client: Client) -> None:
     text = Outline(html).text
     for words in (
         "P1 made 112 good of 152 started and 31 an hour of the 40 planned: paint limits it.",
-        "Bring paint from 210.0 s to 180.0 s, or give it more hands.",
+        "Bring paint from 210.0 s to 174.6 s, or give it more hands.",
         "31 good pieces an hour (24 to 37), 40 planned.",
         "152 started: 112 good, 4 scrapped, 36 still in the line.",
         "Waiting when it ended: 26 before paint and 10 before pack.",
@@ -237,11 +238,22 @@ def test_the_ramp_names_the_day_and_its_band(client: Client, line: None) -> None
     text = Outline(html).text
     assert "2,000 good pieces are there on 21 April 2026" in text
     assert 'class="ramp"' in html
-    assert "fitted to hours 2 to 4 of P1" in text
+    assert "fitted to 3 hours of P1 after the first" in text
     found = client.get(f"{RAMP}?starts_on=2026-04-13&format=json").json()
     assert found["dates"]["middle"] == "2026-04-21"
     later = client.get(f"{RAMP}?starts_on=2026-04-13&quantity=4000&format=json").json()
     assert later["dates"]["middle"] > found["dates"]["middle"]
+
+
+@pytest.mark.parametrize("address", [PILOT, RAMP])
+def test_cautions_stand_on_paper_too(client: Client, line: None, address: str) -> None:
+    """A section of class further is not printed."""
+    piloted.keep_all()
+    html = html_of(client, address)
+    hidden = re.findall(r'<section class="further">.*?</section>', html, flags=re.DOTALL)
+    assert hidden
+    assert 'class="caution' in html
+    assert not [one for one in hidden if 'class="caution' in one]
 
 
 def test_a_ramp_without_counts_says_what_is_missing(client: Client, line: None) -> None:

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 import pytest
 from django.test import Client
 
-from offtool.records.models import Evidence, Programme, Sample
+from offtool.records.models import Concession, Evidence, Programme, Sample
 from offtool.steps.plain import as_plain
 from offtool.steps.review_day import review_day
 from offtool.steps.review_release import review_release
@@ -243,3 +243,17 @@ def test_an_invented_programme_is_reviewed_on_its_last_told_day(db: None) -> Non
     reviewed.only(programme, "packaging")
     reviewed.evidence("packaging")
     assert review_day(SLUG, today=today) == max(reviewed.TESTED, date(2026, 3, 10))
+
+
+def test_on_a_line_of_the_law_no_concession_is_offered_and_one_that_is_sent_is_refused(
+    client: Client, clip: Programme
+) -> None:
+    reviewed.only(clip, "toy-tests")
+    address = f"{REVIEW}lines/toy-tests/"
+    html = shown(client, address)
+    assert "No concession of a firm allows what the law asks." in html
+    assert f"{address}concession/" not in html
+    answer = client.post(f"{address}concession/", LEAVE)
+    assert answer.status_code == 422
+    assert "no concession of a firm allows what the law asks" in answer.content.decode().casefold()
+    assert not Concession.objects.exists()

@@ -99,7 +99,8 @@ def _adopt(programme: str, found: LineFound) -> str:
         why = found.why_no_proposal or "nothing says how many an hour, or how many people"
         raise OfftoolError(f"nothing is proposed: {why}", remedy="give --rate or --people")
     places = {placed.task: load.station for load in found.proposal.stations for placed in load.tasks}
-    return adopt_places(programme, found.line, places, by=who())
+    people = {one.station: one.now for one in found.manned}
+    return adopt_places(programme, found.line, places, by=who(), people=people)
 
 
 def _written(found: LineFound, table: Path | None, sheet: Path | None) -> list[str]:

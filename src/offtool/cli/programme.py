@@ -31,7 +31,7 @@ def programme(
     record: Path | None,
     as_json: bool,
 ) -> None:
-    """Say how far the release is, what decides it, and what to do next.
+    """Say how far the release is and what to do next.
 
     The day has a band: it rests on the working days of each step, which --days says for this shop.
     """

@@ -12,7 +12,7 @@ from offtool.steps.findings import Action
 from offtool.steps.line_found import LineFound
 from offtool.steps.line_known import LineKnown
 from offtool.steps.line_sentences import ADOPT, LONGER, NUMBERS, READ, RUN, TASKS
-from offtool.steps.line_words import an_hour, share_over_in_words, span_in_words
+from offtool.steps.line_words import an_hour, moves_in_words, share_over_in_words, span_in_words
 
 
 def line_lines(found: LineFound) -> list[str]:
@@ -70,7 +70,7 @@ def _name(known: LineKnown, number: int) -> str:
 
 def _compare(found: LineFound) -> list[str]:
     adopted, proposal = found.adopted, found.proposal
-    if adopted is None or proposal is None or not found.moved:
+    if adopted is None or proposal is None or not found.differs:
         return []
     rows = [
         ["", "as adopted", "as proposed"],
@@ -84,16 +84,11 @@ def _compare(found: LineFound) -> list[str]:
             f"{proposal.evenness.spread_s:.3g} s",
         ],
     ]
-    moves = [
-        f"{one.task}: "
-        + (f"station {one.was} to {one.now}" if one.was is not None else f"to station {one.now}")
-        for one in found.moved
-    ]
     return [
         *heading("As adopted, and as proposed"),
         *table(rows, width=width(), indent=2),
         *heading("What would move"),
-        *bullets(moves),
+        *bullets(list(moves_in_words(found))),
     ]
 
 

@@ -8,6 +8,7 @@ from offtool.cli.shared_lines import bullets, cautions, counted, heading, senten
 from offtool.cli.terminal import width
 from offtool.cli.typeset import paragraph, table
 from offtool.core.pilot.release import Standing
+from offtool.handbook.release_list import Fed
 from offtool.reports.words import day
 from offtool.steps.review_found import (
     ConcessionSeen,
@@ -21,6 +22,8 @@ from offtool.steps.review_papers import in_words
 from offtool.steps.review_sentences import reasons_in_words
 from offtool.steps.sentences import listed
 
+SAY_IT = "by offtool safety {} --market US,EU --from-months 36"
+"""How market and age are said; the only thing to do that belongs to no line."""
 MOST_ACTIONS = 8
 """Things to do that are listed; --json has all."""
 MOST_HELD = 3
@@ -33,7 +36,10 @@ def review_lines(found: ReleaseReview) -> list[str]:
     if found.actions:
         lines += heading("What to do, in this order")
         lines += steps(
-            [(one.words, f"for {one.code}" if one.code else "") for one in found.actions[:MOST_ACTIONS]]
+            [
+                (one.words, f"for {one.code}" if one.code else SAY_IT.format(found.programme))
+                for one in found.actions[:MOST_ACTIONS]
+            ]
         )
         more = len(found.actions) - MOST_ACTIONS
         lines += [f"     and {more} more after these"] if more > 0 else []
@@ -65,8 +71,10 @@ def _why_not(found: ReleaseReview) -> list[str]:
     if found.may_be_released:
         roles = listed([one.value for one in found.roles_missing])
         return [f"still to sign: {roles}"] if roles else ["all have signed"]
-    against = counted(len(found.why_not_released), "line")
-    return [f"it cannot be signed as released: {against} against it; that it is not released can be signed"]
+    against = counted(sum(not one.holds and one.fed_by is not Fed.SIGNATURES for one in found.lines), "line")
+    unsaid = f", and it is not said {listed(found.unsaid)}" if found.unsaid else ""
+    said = f"it cannot be signed as released: {against} against it{unsaid}"
+    return [f"{said}; that it is not released can be signed"]
 
 
 def signature_in_words(one: SignatureSeen) -> str:

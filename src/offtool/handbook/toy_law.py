@@ -191,6 +191,11 @@ ONLY_UNDER_THREE = Caution(
     "only on particular toys: ask the laboratory which.",
     "EN 71-1, clauses 4 and 5, from memory",
 )
+ON_THE_EDGE = Caution(
+    "By its words the law of the United States counts a child of exactly 18 or 36 months with the younger; a "
+    "toy marked from that age on is told here as one for the older. Ask the laboratory which it takes.",
+    "16 CFR 1500.51(a) to 1500.53(a), read in the text of 2007",
+)
 MAY_NEED_WARNING = Caution(
     "In the United States a toy for 3 to 6 years that has a small part as it is sold carries a warning about "
     "it; other places ask the like.",

@@ -8,6 +8,7 @@ from typing import Any
 
 from offtool.core.pilot.release import Standing
 from offtool.core.values import Caution
+from offtool.handbook.release_list import Fed
 from offtool.handbook.toy_law import LAW_DECIDES
 from offtool.reports.plain_text import printable_rows
 from offtool.reports.review_words import (
@@ -24,7 +25,7 @@ from offtool.reports.typeset import typeset
 from offtool.reports.words import NONE, day
 from offtool.steps.dossier import Dossier, paper
 from offtool.steps.review_found import ReleaseReview, ReviewFact, ReviewLine, ReviewSource
-from offtool.steps.sentences import count
+from offtool.steps.sentences import count, sentence
 
 LAYOUT = Path(__file__).with_suffix(".typ")
 PEOPLE_DECIDE = Caution(
@@ -74,21 +75,26 @@ def _rows(dossier: Dossier, paths: Mapping[ReviewSource, str], made_by: str) -> 
 
 def _facts(review: ReleaseReview) -> list[list[str]]:
     """What stands beside the verdict on the first page."""
-    counts = [
-        f"{sum(one.standing is standing for one in review.lines)} {standing}"
-        for standing in Standing
-        if any(one.standing is standing for one in review.lines)
-    ]
+    standings = [one.standing for one in review.lines if one.fed_by is not Fed.SIGNATURES]
+    counts = [_counted(standings.count(one), one) for one in Standing if one in standings]
     due = [["Asked for by", day(review.release_due)]] if review.release_due else []
     unsaid = [["Not said", "; ".join(review.unsaid)]] if review.unsaid else []
     return [
         ["Product", product_in_words(review)],
         ["As it stood on", day(review.on)],
         *due,
-        ["Lines", "; ".join(counts)],
+        ["Lines but for the signatures", "; ".join(counts)],
         *unsaid,
         ["Release", _open_lines(review)],
     ]
+
+
+def _counted(lines: int, standing: Standing) -> str:
+    """9 do not hold."""
+    says = str(standing)
+    for one, many in () if lines == 1 else (("does not", "do not"), ("holds", "hold")):
+        says = says.replace(one, many)
+    return f"{lines} {says}"
 
 
 def _open_lines(review: ReleaseReview) -> str:
@@ -103,7 +109,7 @@ def _line(line: ReviewLine, paths: Mapping[ReviewSource, str]) -> dict[str, Any]
         "code": line.code,
         "title": line.title,
         "standing": str(line.standing),
-        "words": line.words,
+        "words": sentence(line.words),
         "because": line.because,
         "asks": line.asks,
         "source": line.source,

@@ -12,7 +12,7 @@ from offtool.handbook.joint_kinds import JOINT_KINDS
 from offtool.handbook.terms import JointKind
 from offtool.records.models import Joint, PilotAudit, Seam
 from offtool.steps.joint_evidence import JointInRecord
-from offtool.steps.judge_seam import judge_seam
+from offtool.steps.judge_seam import strength_of_seam
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.pilot_counted import CONFIDENCE
 from offtool.steps.pilot_found import AuditSeen
@@ -28,8 +28,9 @@ NOT_RELEASED = (
 )
 
 
-def audits_found(told: PilotInRecord) -> tuple[AuditSeen, ...]:
-    """What was pulled and turned, seams first, each judged by itself."""
+def audits_found(told: PilotInRecord, measured: SizesMeasured | None = None) -> tuple[AuditSeen, ...]:
+    """What was pulled and turned, seams first, each by itself; with the sizes that are looked up already."""
+    known = measured or SizesMeasured()
     seams: dict[int, list[PilotAudit]] = defaultdict(list)
     joints: dict[int, list[PilotAudit]] = defaultdict(list)
     for one in told.audits:
@@ -37,7 +38,7 @@ def audits_found(told: PilotInRecord) -> tuple[AuditSeen, ...]:
             seams[one.seam_id].append(one)
         elif one.joint_id is not None:
             joints[one.joint_id].append(one)
-    return (*map(_seam, seams.values()), *_joints(list(joints.values())))
+    return (*(_seam(one, known) for one in seams.values()), *_joints(list(joints.values()), known))
 
 
 def verdict_of_audits(found: Sequence[AuditSeen]) -> Verdict | None:
@@ -48,12 +49,12 @@ def verdict_of_audits(found: Sequence[AuditSeen]) -> Verdict | None:
     return next(one for one in (Verdict.FAILS, Verdict.NOT_SHOWN, Verdict.HOLDS) if one in verdicts)
 
 
-def _seam(audits: Sequence[PilotAudit]) -> AuditSeen:
+def _seam(audits: Sequence[PilotAudit], measured: SizesMeasured) -> AuditSeen:
     seam = audits[0].seam
     assert isinstance(seam, Seam)  # noqa: S101 for the type checker
     if seam.required_n is None:
         return _seen(audits, SEAM, seam, "pull", "N", 0, None, NO_PULL_ASKED)
-    strength = judge_seam(seam.programme.slug, seam.code).strength
+    strength = strength_of_seam(seam.programme.slug, seam.code, measured)
     released = strength if strength is not None and strength.sd_n else None
     try:
         judged = _judged(
@@ -68,8 +69,7 @@ def _seam(audits: Sequence[PilotAudit]) -> AuditSeen:
     return _seen(audits, SEAM, seam, "pull", "N", 0, judged, "")
 
 
-def _joints(each: Sequence[Sequence[PilotAudit]]) -> Iterator[AuditSeen]:
-    measured = SizesMeasured()
+def _joints(each: Sequence[Sequence[PilotAudit]], measured: SizesMeasured) -> Iterator[AuditSeen]:
     for audits in each:
         joint = audits[0].joint
         assert isinstance(joint, Joint)  # noqa: S101 for the type checker

@@ -19,7 +19,7 @@ from offtool.core.values import Caution, ImpossibleInput, OfftoolError, Range, V
 from offtool.records.models import Line
 from offtool.records.queries import find_line, find_programme
 from offtool.steps.know_line import known_line, no_line
-from offtool.steps.line_found import LineAsked, LineFound, TaskMoved
+from offtool.steps.line_found import LineAsked, LineFound, PeopleMoved, TaskMoved
 from offtool.steps.line_in_record import (
     SECONDS,
     adopted_places,
@@ -68,6 +68,14 @@ def balance_line(
     return _Balancing(find_line(found, line), asked).found()
 
 
+def line_as_adopted(programme: str, line: str | None = None) -> LineFound:
+    """A line as it was adopted, against its plan; another is looked for only where none was adopted.
+
+    Raises NotInRecord.
+    """
+    return _Balancing(find_line(find_programme(programme), line), LineAsked()).found(or_better=False)
+
+
 def refuse_question(asked: LineAsked) -> None:
     """Raise ImpossibleInput for a rate, stations, people or seconds that cannot be, or do not go together."""
     for name, limits in (("rate_per_h", RATE), ("stations", STATIONS), ("people", PEOPLE)):
@@ -93,8 +101,8 @@ class _Balancing:
     line: Line
     asked: LineAsked
 
-    def found(self) -> LineFound:
-        """The whole answer."""
+    def found(self, *, or_better: bool = True) -> LineFound:
+        """The whole answer; a better line is looked for beside the adopted one only where that is asked."""
         known, given = known_line(self.line), line_given(self.line)
         places, needed = adopted_places(self.line), rate_needed(self.line)
         bare = _bare(known, self.asked, needed)
@@ -103,7 +111,10 @@ class _Balancing:
         adopted, why_not = None, ""
         if len(places) == len(given.tasks):
             adopted, why_not = _tried(lambda: as_placed(given, places, needed))
-        proposal, why = _tried(lambda: propose(given, self.asked, needed, known.people))
+        stand = max(places.values()) if len(places) == len(given.tasks) else None
+        proposal, why = None, ""
+        if or_better or adopted is None:
+            proposal, why = _tried(lambda: propose(given, self.asked, needed, known.people, stand))
         found = replace(
             bare,
             adopted=adopted,
@@ -112,10 +123,11 @@ class _Balancing:
             proposal=proposal,
             proposal_timed=timed(proposal),
             why_no_proposal=why,
-            means=question_in_words(given, self.asked, known, needed),
+            means=question_in_words(given, self.asked, known, needed, proposal),
             moved=tuple(moved(places, proposal)) if proposal is not None else (),
+            manned=tuple(manned(given, proposal)) if proposal is not None else (),
         )
-        found = replace(found, with_people_at_hand=_with_people(given, found))
+        found = replace(found, with_people_at_hand=_with_people(given, found, stand))
         return _worded(found)
 
 
@@ -141,6 +153,7 @@ def _bare(known: LineKnown, asked: LineAsked, needed: float | None) -> LineFound
         means="",
         with_people_at_hand=None,
         moved=(),
+        manned=(),
         method=METHOD,
     )
 
@@ -165,23 +178,38 @@ def _tried(work: Callable[[], LineBalance | None]) -> tuple[LineBalance | None, 
 
 
 def propose(
-    given: LineGiven, asked: LineAsked, needed: float | None, at_hand: int | None
+    given: LineGiven, asked: LineAsked, needed: float | None, at_hand: int | None, stand: int | None
 ) -> LineBalance | None:
-    """The balance for what is asked; without a question for the plan, else for the people at hand."""
+    """The balance for what is asked; without a question for the plan, else for the people at hand.
+
+    `stand` is the number of stations of the line as adopted.
+    """
     seconds = asked.seconds
     if asked.stations is not None and asked.people is not None:
         return best_rate_of_people(given, stations=asked.stations, people=asked.people, seconds=seconds)
     if asked.stations is not None:
         return best_rate(given, stations=asked.stations, seconds=seconds)
     if asked.people is not None:
-        return _best_of(given, asked.people, seconds)
+        return _best_of(given, asked.people, seconds, stand)
     rate = asked.rate_per_h or needed
     if rate is not None:
         return fewest_stations(given, rate_per_h=rate, seconds=seconds)
-    return _best_of(given, at_hand, seconds) if at_hand else None
+    return _best_of(given, at_hand, seconds, stand) if at_hand else None
 
 
-def _best_of(given: LineGiven, people: int, seconds: float) -> LineBalance:
+def _best_of(given: LineGiven, people: int, seconds: float, stand: int | None) -> LineBalance:
+    """The best rate of so many people: more stations, or more people at the stations that stand already.
+
+    Raises ImpossibleInput.
+    """
+    found = _as_manned(given, people, seconds)
+    if stand is None or stand >= len(found.stations):
+        return found
+    shared, _ = _tried(lambda: best_rate_of_people(given, stations=stand, people=people, seconds=seconds))
+    return found if shared is None or shared.rate_per_h <= found.rate_per_h * (1 + HAIR) else shared
+
+
+def _as_manned(given: LineGiven, people: int, seconds: float) -> LineBalance:
     """The best rate of so many people, each station manned as the line says. Raises ImpossibleInput."""
     stations = stations_for(given, people)
     if not stations:
@@ -190,12 +218,12 @@ def _best_of(given: LineGiven, people: int, seconds: float) -> LineBalance:
     return best_rate(given, stations=stations, seconds=seconds)
 
 
-def _with_people(given: LineGiven, found: LineFound) -> LineBalance | None:
+def _with_people(given: LineGiven, found: LineFound, stand: int | None) -> LineBalance | None:
     """What the people at hand make, where the line that is proposed for the plan needs more of them."""
     at_hand, proposal = found.known.people, found.proposal
     if not at_hand or proposal is None or found.asked.is_a_question or proposal.people <= at_hand:
         return None
-    return _tried(lambda: _best_of(given, at_hand, found.asked.seconds))[0]
+    return _tried(lambda: _best_of(given, at_hand, found.asked.seconds, stand))[0]
 
 
 def timed(found: LineBalance | None) -> TimedRate | None:
@@ -210,6 +238,14 @@ def moved(places: dict[str, int], found: LineBalance) -> Iterator[TaskMoved]:
             was = places.get(placed.task)
             if was != load.station:
                 yield TaskMoved(task=placed.task, was=was, now=load.station)
+
+
+def manned(given: LineGiven, found: LineBalance) -> Iterator[PeopleMoved]:
+    """The stations where a balance has other people than the line says."""
+    for load in found.stations:
+        was = given.people_at(load.station)
+        if load.tasks and load.people != was:
+            yield PeopleMoved(station=load.station, was=was, now=load.people)
 
 
 def verdict_of(found: LineFound) -> Verdict:

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.db import transaction
+
 from offtool.core.values import ImpossibleInput, OfftoolError, Range, nearest
 from offtool.handbook.line_numbers import FEED_NUMBERS, LINE_NUMBERS, STATION_NUMBERS, LineNumber
 from offtool.handbook.terms import Ends
@@ -219,8 +221,15 @@ def take_feed_out(programme: str, line: str | None, tool: str, *, by: str) -> st
     return f"Tool {tool} no longer feeds {found.name}."
 
 
-def adopt(programme: str, line: str | None, places: Mapping[str, int], *, by: str) -> str:
-    """Adopt where every task is done. Returns a sentence.
+def adopt(
+    programme: str,
+    line: str | None,
+    places: Mapping[str, int],
+    *,
+    by: str,
+    people: Mapping[int, int] | None = None,
+) -> str:
+    """Adopt where every task is done, and by how many people where `people` says so. Returns a sentence.
 
     Raises OfftoolError for a task that has no place or is not there, and by the task where a place breaks a
     rule of the line.
@@ -234,13 +243,17 @@ def adopt(programme: str, line: str | None, places: Mapping[str, int], *, by: st
     for name in places:
         if name not in names:
             raise OfftoolError(f"the line has no task {name!r}", remedy=nearest(name, names))
-    try:
-        load = as_placed(given, dict(places), None)
-    except ImpossibleInput as error:
-        raise OfftoolError(in_shop_words(error)) from error
-    adopt_places(found, places, made_by=by)
+    with transaction.atomic():
+        for number, there in (people or {}).items():
+            define_station(found, number, {"people": there}, made_by=by)
+        try:
+            load = as_placed(line_given(found), dict(places), None)
+        except ImpossibleInput as error:
+            raise OfftoolError(in_shop_words(error)) from error
+        adopt_places(found, places, made_by=by)
     used = sum(bool(one.tasks) for one in load.stations)
-    return f"{count(len(places), 'task')} of {found.name} are adopted at {count(used, 'station')}."
+    by_whom = f" with {count(load.people, 'person', 'people')}" if people else ""
+    return f"{count(len(places), 'task')} of {found.name} are adopted at {count(used, 'station')}{by_whom}."
 
 
 def refuse_numbers(numbers: Mapping[str, Any], known: Mapping[str, LineNumber]) -> None:

@@ -17,7 +17,7 @@ from offtool.exchange.programme import ProgrammeFolder, read_folder
 from offtool.exchange.programme.rows import PredictionRow
 from offtool.places import examples_folder
 from offtool.records.models import JointTest, Programme
-from offtool.steps.balance_line import balance_line
+from offtool.steps.balance_line import line_as_adopted
 from offtool.steps.correct_tool import correct_tool
 from offtool.steps.dossier import Dossier, dossier_of
 from offtool.steps.dump_programme import programme_as_rows
@@ -29,6 +29,7 @@ from offtool.steps.judge_joint import judge_joints
 from offtool.steps.judge_pilot import pilots_of_programme
 from offtool.steps.judge_seam import judge_seams
 from offtool.steps.keep_joint_test import JointTestAbout, keep_joint_test
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.line_found import LineFound
 from offtool.steps.load_programme import load_programme
 from offtool.steps.order_samples import LotFound, order_of_samples
@@ -37,6 +38,7 @@ from offtool.steps.plan_found import TrialPlanned
 from offtool.steps.plan_trial import plan_trial
 from offtool.steps.read_readings import TrialAbout, keep_readings, preview_readings
 from offtool.steps.reading_preview import ReadingPreview, ReadingsKept
+from offtool.steps.review_release import review_release
 from offtool.steps.sample_found import SampleFound
 from offtool.steps.seam_found import SeamsFound
 from offtool.steps.steel_changes import ToolCorrection
@@ -85,8 +87,6 @@ NEXT_TRIAL, PLANNED_ON = "T4", date(2026, 3, 23)
 """The trial that is asked for next, and the day on which the demo stands."""
 PIECES, LOT_PART = ("0417", "0418"), "HO-04"
 """Two pieces without a tag from the sample room's drawer, and the part whose loose pieces are ordered."""
-SECONDS = 1.0
-"""Enough for the bound of the demo's line; more would only prove it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +139,8 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
     if not JointTest.objects.filter(joint__programme__slug=PROGRAMME, sha256=_sha256(torques)).exists():
         _keep_torques(torques, read_at=read_at, read_by=read_by)
     findings = inspect_trial(PROGRAMME, TOOL, TRIAL)
-    dossier = dossier_of(PROGRAMME, PLANNED_ON)
+    measured = SizesMeasured()
+    dossier = dossier_of(PROGRAMME, PLANNED_ON, review_release(PROGRAMME, PLANNED_ON, measured))
     return DemoResult(
         programme=PROGRAMME,
         programme_title=findings.programme_title,
@@ -147,12 +148,12 @@ def run_demo(*, read_at: datetime, read_by: str) -> DemoResult:
         read=read.get(TOOL),
         findings=findings,
         correction=correct_tool(PROGRAMME, TOOL, TRIAL),
-        joints=judge_joints(PROGRAMME),
-        seams=judge_seams(PROGRAMME),
+        joints=judge_joints(PROGRAMME, measured),
+        seams=judge_seams(PROGRAMME, measured),
         plan=plan_trial(PROGRAMME, TOOL, NEXT_TRIAL, on=PLANNED_ON),
         pieces=tuple(identify_sample(PROGRAMME, number) for number in PIECES),
         lot=order_of_samples(PROGRAMME, LOT_PART),
-        line=balance_line(PROGRAMME, seconds=SECONDS),
+        line=line_as_adopted(PROGRAMME),
         pilots=pilots_of_programme(PROGRAMME),
         dossier=dossier,
         way=way_to_release(PROGRAMME, PLANNED_ON, dossier.review),

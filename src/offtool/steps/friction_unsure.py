@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import hypot, sqrt
 
-from offtool.core.joints.assembled import AssembledJoint
+from offtool.core.joints.assembled.means import JointMeans
 from offtool.core.joints.friction import LearnedFriction
 from offtool.core.joints.ratio import quantile
 from offtool.core.values import Interval, Verdict
@@ -31,7 +31,7 @@ class PredictedPair:
         return hypot(*self.moved_nm.values())
 
 
-def predicted_pairs(found: AssembledJoint, test: int) -> dict[tuple[str, ...], PredictedPair]:
+def predicted_pairs(found: JointMeans, test: int) -> dict[tuple[str, ...], PredictedPair]:
     """Every pair of cavities of a joint that was put together with a friction of 1."""
     slopes = {one.role: one.slope for one in found.contributions}
     moves = [
@@ -41,7 +41,7 @@ def predicted_pairs(found: AssembledJoint, test: int) -> dict[tuple[str, ...], P
     ]
     return {
         pair.cavities: PredictedPair(
-            at_one_nm=pair.shares.mean,
+            at_one_nm=pair.mean,
             moved_nm={
                 (test, size.role, size.cavity): moved
                 for size, moved in moves

@@ -12,6 +12,7 @@ from offtool.records.operations import close_concession as close
 from offtool.records.operations import give_concession as give
 from offtool.records.queries import concessions_of, find_programme
 from offtool.records.queries.finding import NotInRecord
+from offtool.steps.review_list import NOT_CONCEDED, review_list
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +34,11 @@ class ConcessionSaid:
 def give_concession(programme: str, said: ConcessionSaid, *, made_by: str) -> int:
     """Keep a concession; its number, by which it can be ended.
 
-    Raises NotInRecord for an unknown programme; OfftoolError for a line that the list does not have, and
-    without an amount, a reason, the name of a person, or an end.
+    Raises NotInRecord for an unknown programme; OfftoolError for a line that the list does not have, for one
+    that the law asks, and without an amount, a reason, the name of a person, or an end.
     """
     found = find_programme(programme)
+    _refuse_not_conceded(found, said.code)
     if said.until is None and said.pieces is None:
         raise OfftoolError(
             "it has no end", where="until", remedy="say until which day it is valid, or for how many pieces"
@@ -60,6 +62,13 @@ def give_concession(programme: str, said: ConcessionSaid, *, made_by: str) -> in
         given_on=said.given_on,
     )
     return give(found, new, made_by=made_by).pk
+
+
+def _refuse_not_conceded(programme: Programme, code: str) -> None:
+    asked = next((one for one in review_list(programme).asked if one.code == code), None)
+    why = NOT_CONCEDED.get(asked.fed_by, "") if asked is not None else ""
+    if why:
+        raise OfftoolError(why, where="code", remedy=f"bring {code} in order, and give the evidence of it")
 
 
 def close_concession(programme: str, key: int, *, on: date, because: str, made_by: str) -> str:

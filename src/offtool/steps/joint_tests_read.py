@@ -11,7 +11,8 @@ from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 
-from offtool.core.joints.assembled import AssembledJoint, assemble_joint
+from offtool.core.joints.assembled import assemble_joint
+from offtool.core.joints.assembled.means import JointMeans, joint_means
 from offtool.core.joints.evidence import Span
 from offtool.core.joints.friction import LearnedFriction, learn_friction
 from offtool.core.joints.relaxation import RelaxationFit, fit_relaxation
@@ -45,6 +46,7 @@ GIVEN_AS_NUMBERS = (
 R = TypeVar("R")
 
 assembled_of = answered_before(assemble_joint)
+means_of = answered_before(joint_means)
 
 
 class TestsRead:
@@ -180,7 +182,7 @@ class TestsRead:
         base = at_test.evidence(None)
         found = self._try(
             f"test {test.name} is not held against the sizes",
-            lambda: assembled_of(
+            lambda: means_of(
                 replace(base, friction=Span(low=1.0, high=1.0)), combinations=COMBINATIONS_TO_LEARN
             ),
         )
@@ -302,7 +304,7 @@ def friction_by(friction: FrictionUsed | None, learned: LearnedFriction | None) 
     )
 
 
-def _place(found: AssembledJoint, part: Part | None) -> int | None:
+def _place(found: JointMeans, part: Part | None) -> int | None:
     """Where the cavities of a part stand in a pair; None for a side that is given as numbers."""
     return found.parts.index(part.code) if part is not None and part.code in found.parts else None
 

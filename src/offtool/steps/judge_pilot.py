@@ -13,6 +13,7 @@ from offtool.handbook.terms import WeightClass
 from offtool.records.models import Pilot
 from offtool.records.queries import find_programme, lines_of
 from offtool.steps.audits_found import audit_cautions, audits_found, verdict_of_audits
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
 from offtool.steps.pilot_counted import CONFIDENCE, PilotCounted
 from offtool.steps.pilot_found import (
@@ -58,16 +59,16 @@ def pilots_of_programme(programme: str) -> PilotsFound:
     return replace(all_of, headline=headline_of_all(all_of))
 
 
-def judged(pilot: Pilot, *, with_audits: bool = True) -> PilotFound:
+def judged(pilot: Pilot, *, with_audits: bool = True, measured: SizesMeasured | None = None) -> PilotFound:
     """A pilot that was found already. Without its audits no weld study is gone through: a ramp needs none."""
-    return _Judging(pilot).found(with_audits=with_audits)
+    return _Judging(pilot, measured).found(with_audits=with_audits)
 
 
 class _Judging:
     """One pilot while it is judged; what cannot be said is kept with its reason."""
 
-    def __init__(self, pilot: Pilot) -> None:
-        self.told = PilotInRecord(pilot)
+    def __init__(self, pilot: Pilot, measured: SizesMeasured | None) -> None:
+        self.told, self.measured = PilotInRecord(pilot), measured
         self.counted, self.timed = PilotCounted(self.told), PilotTimed(self.told)
         self.said: list[str] = []
 
@@ -84,7 +85,7 @@ class _Judging:
         told, pilot, programme = self.told, self.told.pilot, self.told.programme
         yields, rate = self._try("yields", self.counted.yields), self._try("rate", self.counted.rate)
         times, waits = self.timed.stations(), tuple(self.counted.waits())
-        defects, audits = self._defects(), audits_found(told) if with_audits else ()
+        defects, audits = self._defects(), audits_found(told, self.measured) if with_audits else ()
         found = PilotFound(
             programme=programme.slug,
             programme_title=programme.title,
@@ -198,9 +199,7 @@ def _verdict(rate: PilotRate | None, yields: RolledYield | None, audits: tuple[A
     )
 
 
-def _limited_by(
-    times: tuple[StationTimed, ...], waits: tuple[WaitsBefore, ...], needed: float | None
-) -> str:
+def _limited_by(times: tuple[StationTimed, ...], waits: tuple[WaitsBefore, ...], needed: float | None) -> str:
     """The slowest station, where it lets less through than is needed; else that before which most wait."""
     slow = slowest(times)
     if slow and (needed is None or (slow[0].per_h or 0.0) < needed):

@@ -56,6 +56,12 @@ def judge_seam(programme: str, seam: str) -> SeamFound:
     return _Judging(found, find_seam(found, seam), SizesMeasured()).found()
 
 
+def strength_of_seam(programme: str, seam: str, measured: SizesMeasured) -> StrengthFinding | None:
+    """What the pulls of one seam show at its best setting; None without any. Raises NotInRecord."""
+    found = find_programme(programme)
+    return _Judging(found, find_seam(found, seam), measured).strength
+
+
 def judge_seams(programme: str, measured: SizesMeasured | None = None) -> SeamsFound:
     """Every seam of a programme, with the sizes that are looked up already. Raises NotInRecord."""
     found = find_programme(programme)

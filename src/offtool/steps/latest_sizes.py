@@ -94,7 +94,13 @@ class SizesMeasured:
 
     def settled_from(self, trial: Trial) -> int | None:
         """The first shot of a trial that counts; None where nothing says that the press had settled."""
-        return self._evidence.setdefault(trial.pk, TrialEvidence(trial)).settled_from
+        return self.evidence_of(trial).settled_from
+
+    def evidence_of(self, trial: Trial) -> TrialEvidence:
+        """The readings of a trial, judged."""
+        if trial.pk not in self._evidence:
+            self._evidence[trial.pk] = TrialEvidence(trial)
+        return self._evidence[trial.pk]
 
     def is_of_old_steel(self, trials: Iterable[Trial | None]) -> bool:
         """Whether steel was cut since one of these trials."""
@@ -152,9 +158,9 @@ class SizesMeasured:
     def _seen_in(self, trial: Trial, keys: Collection[int]) -> dict[int, SizeSeen]:
         unknown = [key for key in keys if (trial.pk, key) not in self._seen]
         if unknown:
-            evidence = self._evidence.setdefault(trial.pk, TrialEvidence(trial))
+            judged = self.evidence_of(trial).only(unknown)
             self._seen |= {(trial.pk, key): None for key in unknown}
-            self._seen |= {(trial.pk, one.characteristic.pk): one for one in evidence.only(unknown)}
+            self._seen |= {(trial.pk, one.characteristic.pk): one for one in judged}
         return {key: seen for key in keys if (seen := self._seen[trial.pk, key]) is not None}
 
 

@@ -35,6 +35,15 @@ class TaskMoved:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PeopleMoved:
+    """A station where a proposal has other people than the line says."""
+
+    station: int
+    was: int
+    now: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LineFound:
     """One line: what it makes, what to do, why."""
 
@@ -64,6 +73,8 @@ class LineFound:
     """The best rate of the people at hand, where the plan needs more of them."""
     moved: tuple[TaskMoved, ...]
     """From the adopted places to the proposed ones."""
+    manned: tuple[PeopleMoved, ...]
+    """Stations with other people than the line says; where people are shared out."""
     method: str
     cautions: tuple[Caution, ...] = ()
 
@@ -86,5 +97,6 @@ class LineFound:
 
     @property
     def differs(self) -> bool:
-        """Whether the proposal places some task elsewhere than the adopted line."""
-        return self.adopted is not None and self.proposal is not None and bool(self.moved)
+        """Whether the proposal has some task or person elsewhere than the adopted line."""
+        moved = self.moved or self.manned
+        return self.adopted is not None and self.proposal is not None and bool(moved)

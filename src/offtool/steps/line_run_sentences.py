@@ -24,8 +24,8 @@ def pieces(value: float) -> str:
 
 
 def pieces_between(interval: Interval | None) -> str:
-    """(116 to 120), or nothing."""
-    return f"({pieces(interval.low)} to {pieces(interval.high)})" if interval is not None else ""
+    """(116 to 120), or nothing; no line makes fewer than none."""
+    return f"({pieces(max(interval.low, 0.0))} to {pieces(interval.high)})" if interval is not None else ""
 
 
 def rate_in_words(rate: Estimated) -> str:

@@ -255,13 +255,25 @@ def _of_line(found: LineFound, shown: LineBalance) -> Iterator[Fact]:
         yield Fact(about="Proposal", says=sentence(proof_in_words(found.proposal)))
 
 
-def question_in_words(given: LineGiven, asked: LineAsked, known: LineKnown, needed: float | None) -> str:
+def question_in_words(
+    given: LineGiven,
+    asked: LineAsked,
+    known: LineKnown,
+    needed: float | None,
+    proposal: LineBalance | None = None,
+) -> str:
     """How the question was taken."""
     if asked.stations is not None and asked.people is not None:
         said = f"{people_in_words(asked.people)} shared out over {count(asked.stations, 'station')}"
         return f"{said}, one at each at least; what is said of people at a station is left aside."
     if asked.people is not None:
         stations = stations_for(given, asked.people)
+        if proposal is not None and len(proposal.stations) < stations:
+            there = count(len(proposal.stations), "station")
+            return (
+                f"{people_in_words(asked.people)} shared out over the {there} that stand: so they make more "
+                f"than at {stations}. Other numbers of stations can be asked for."
+            )
         return f"{manning_in_words(given, stations, asked.people)}." if stations else ""
     if asked.stations is not None:
         return f"The best rate of {count(asked.stations, 'station')}, each manned as the line says."

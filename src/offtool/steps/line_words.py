@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import floor, isfinite
 
 from offtool.core.pilot.balance import LineBalance, LineGiven, TimedRate
+from offtool.steps.line_found import LineFound
 from offtool.steps.line_known import LineKnown
 from offtool.steps.sentences import count, per_cent
 
@@ -96,3 +98,12 @@ def manning_in_words(given: LineGiven, stations: int, people: int) -> str:
     there = sum(given.people_at(k) for k in range(1, stations + 1))
     left = f"; {people_in_words(people - there)} are left over" if there < people else ""
     return f"{people_in_words(people)} fill {count(stations, 'station')}, each manned as the line says{left}"
+
+
+def moves_in_words(found: LineFound) -> Iterator[str]:
+    """What the proposal does elsewhere, and where it has other people."""
+    for task in found.moved:
+        was = f"from station {task.was} " if task.was is not None else ""
+        yield f"{task.task}: {was}to station {task.now}"
+    for one in found.manned:
+        yield f"station {one.station}: {people_in_words(one.now)}, not {one.was}"

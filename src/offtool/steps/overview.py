@@ -9,6 +9,7 @@ from offtool.core.values import Verdict
 from offtool.handbook.terms import CorrectionStatus
 from offtool.records.models import Correction, Programme, Tool, Trial
 from offtool.records.queries import find_programme, latest_state, waiting_requests
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.press_on_trial import press_of, unfinished
 from offtool.steps.sentences import press_sentence, verdict_sentence
 from offtool.steps.trial_evidence import TrialEvidence
@@ -75,12 +76,12 @@ def list_programmes() -> tuple[ProgrammeLine, ...]:
     return tuple(_line(one) for one in Programme.objects.order_by("title"))
 
 
-def programme_overview(slug: str) -> ProgrammeOverview:
-    """Where every tool of a programme stands. Raises NotInRecord."""
-    programme = find_programme(slug)
+def programme_overview(slug: str, measured: SizesMeasured | None = None) -> ProgrammeOverview:
+    """Where every tool of a programme stands, with the trials that are judged already. Raises NotInRecord."""
+    programme, known = find_programme(slug), measured or SizesMeasured()
     waiting = [(one.tool_id, one.name) for one in waiting_requests(programme)]
     tools = tuple(
-        replace(_standing(tool), waiting=tuple(name for key, name in waiting if key == tool.pk))
+        replace(_standing(tool, known), waiting=tuple(name for key, name in waiting if key == tool.pk))
         for tool in programme.tools.order_by("code")
     )
     return ProgrammeOverview(
@@ -112,9 +113,9 @@ def is_invented(programme: Programme) -> bool:
     return "invented" in programme.note.casefold()
 
 
-def _standing(tool: Tool) -> ToolStanding:
+def _standing(tool: Tool, measured: SizesMeasured) -> ToolStanding:
     trials = tuple(
-        _trial_line(one)
+        _trial_line(one, measured.evidence_of(one))
         for one in tool.trials.select_related("state", "tool").order_by("state__ordinal", "shot_on", "pk")
     )
     state = latest_state(tool)
@@ -132,8 +133,7 @@ def _standing(tool: Tool) -> ToolStanding:
     )
 
 
-def _trial_line(trial: Trial) -> TrialLine:
-    seen = TrialEvidence(trial)
+def _trial_line(trial: Trial, seen: TrialEvidence) -> TrialLine:
     verdicts = [one.finding.verdict for one in seen.sizes]
     fails, open_ = verdicts.count(Verdict.FAILS), verdicts.count(Verdict.NOT_SHOWN)
     inside = sum(one.finding.verdict is Verdict.NOT_SHOWN and one.finding.inside_so_far for one in seen.sizes)

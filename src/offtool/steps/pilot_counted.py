@@ -129,7 +129,9 @@ class PilotCounted:
 
     def _of_part_of_the_line(self, found: RolledYield) -> RolledYield:
         """Where stations were not counted the line is no better than those that were: no plan holds yet."""
-        said = f"{', '.join(self.not_counted)} not counted: the yield of the whole line is no better than this"
+        said = (
+            f"{', '.join(self.not_counted)} not counted: the yield of the whole line is no better than this"
+        )
         return replace(
             found,
             first=_at_most(found.first),
@@ -192,7 +194,7 @@ class PilotCounted:
         )
 
     def _say_what_hours_leave_open(self, found: dict[int, _Sum], counted: set[int], last: int) -> None:
-        """Hours that the last station does not have, and hours of the pilot after the last that is counted."""
+        """Hours that the last station does not have, and hours of the pilot after the last counted one."""
         name = list(self.told.stations.values())[-1].name
         without = [str(hour) for hour in sorted(counted) if hour > min(found) and hour not in found]
         if without:
@@ -270,7 +272,7 @@ class PilotCounted:
         return last - len({hour for hour in self._hours_counted if hour <= last})
 
     def _minutes_of(self, hour: int) -> float:
-        """60, but for the last hour where the pilot ended in it; its hours are told with breaks or without."""
+        """60; in the last hour up to where the pilot ended. Its hours are told with breaks or without."""
         hours = self.told.pilot.hours
         ends = (hours, hours + self._stood(hour)) if hours is not None else ()
         return next((60.0 * (end - (hour - 1)) for end in ends if ceil(end) == hour), 60.0)

@@ -81,12 +81,12 @@ class _Gain:
 
 
 def actions(found: PilotFound) -> Iterator[Action]:
-    """What to do, in order of effect: what is outside its limits first, then what gives most pieces."""
+    """What to do: what is outside its limits or on its way there first, then what gives most pieces."""
     yield from (_outside(one) for one in found.audits if _verdict(one) is Verdict.FAILS)
+    yield from (one for audit in found.audits for one in _drifts(audit))
     gains = sorted((*_slow(found), *_yields(found)), key=lambda one: -one.per_h)
     yield from (one.action for one in gains)
     yield from _dearest(found)
-    yield from (one for audit in found.audits for one in _drifts(audit))
     yield from _missing(found)
     yield from _counts(found)
     yield from _further(found)
@@ -125,7 +125,7 @@ def _yields(found: PilotFound) -> Iterator[_Gain]:
 
 
 def _gains(found: PilotFound, yields: RolledYield, per_h: float) -> Iterator[tuple[str, float]]:
-    """What each station that loses pieces takes from the rate; one before the slowest takes nothing from it."""
+    """What each station that loses pieces takes from the rate; one before the slowest takes nothing."""
     names = [one.station for one in yields.stations]
     paced = found.limited_by if not _rate_holds(found) else ""
     first = names.index(paced) if paced in names else 0
@@ -168,7 +168,8 @@ def _slow(found: PilotFound) -> Iterator[_Gain]:
         Action(
             do=f"Bring {first.station} from {first.mean_s:.1f} s to {first.mean_s * lets / needed:.1f} s, "
             "or give it more hands.",
-            because=f"It lets {lets:.0f} an hour through, {needed:.0f} are needed{next_}.{_slow_piece(first)}{_rest(first)}",
+            because=f"It lets {lets:.0f} an hour through, {needed:.0f} are needed{next_}."
+            f"{_slow_piece(first)}{_rest(first)}",
             leads_to=TIMES,
         ),
     )
@@ -228,8 +229,8 @@ def _drifts(one: AuditSeen) -> Iterator[Action]:
     if drift is not None and drift.hours_left is not None:
         yield Action(
             do=f"Look at {worn}: {one.name} {drift.change} while the line runs.",
-            because=f"{abs(drift.per_hour):.{max(one.decimals, 1)}f} {one.unit} an hour; going on so, its mean "
-            f"meets the limit {drift.hours_left:.0f} h after the last audit, and single pieces long before.",
+            because=f"{abs(drift.per_hour):.{max(one.decimals, 1)}f} {one.unit} an hour; going on so, its "
+            f"mean meets the limit {drift.hours_left:.0f} h after the last audit, single pieces long before.",
             leads_to=AUDITS,
         )
     elif judged.alarms:

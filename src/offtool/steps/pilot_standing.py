@@ -9,6 +9,7 @@ from offtool.core.values import Verdict
 from offtool.records.models import Pilot
 from offtool.records.queries import find_programme
 from offtool.steps.judge_pilot import judged
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.pilot_found import PilotFound
 from offtool.steps.pilot_in_record import newest_first
 from offtool.steps.pilot_sentences import audits_in_words, rate_in_words, yield_in_words
@@ -40,7 +41,7 @@ class PilotStanding:
     words: str
 
 
-def pilot_standing(programme: str) -> tuple[PilotStanding, ...]:
+def pilot_standing(programme: str, measured: SizesMeasured | None = None) -> tuple[PilotStanding, ...]:
     """The newest pilot of each line, by the name of the line; none where none ran. Raises NotInRecord.
 
     A pilot without a day has not run yet: it stands only where its line has no other.
@@ -48,7 +49,7 @@ def pilot_standing(programme: str) -> tuple[PilotStanding, ...]:
     newest: dict[str, Pilot] = {}
     for one in sorted(newest_first(find_programme(programme)), key=lambda one: one.ran_on is None):
         newest.setdefault(one.line.name, one)
-    return tuple(standing_of(judged(newest[line])) for line in sorted(newest))
+    return tuple(standing_of(judged(newest[line], measured=measured)) for line in sorted(newest))
 
 
 def standing_of(found: PilotFound) -> PilotStanding:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import ToolStanding, programme_overview
+from offtool.steps.review_release import review_release
 from offtool.steps.way_found import WayToRelease
 from offtool.steps.way_to_release import way_to_release
 
@@ -27,7 +29,8 @@ class ProgrammeStanding:
 
 def programme_standing(programme: str, on: date) -> ProgrammeStanding:
     """Where a programme stands on a day. Raises NotInRecord."""
-    seen = programme_overview(programme)
+    measured = SizesMeasured()
+    seen = programme_overview(programme, measured)
     return ProgrammeStanding(
         slug=seen.slug,
         title=seen.title,
@@ -35,5 +38,5 @@ def programme_standing(programme: str, on: date) -> ProgrammeStanding:
         invented=seen.invented,
         headline=seen.headline,
         tools=seen.tools,
-        way=way_to_release(programme, on) if seen.tools else None,
+        way=(way_to_release(programme, on, review_release(programme, on, measured)) if seen.tools else None),
     )

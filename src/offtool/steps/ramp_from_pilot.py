@@ -32,8 +32,8 @@ HANDS_ONLY = Caution(
     PRACTICE,
 )
 YIELD_IN_BOTH = Caution(
-    "the learning is fitted to good pieces: where the yield grew in those hours, that is in the learning too, "
-    "and the ramp comes out a little too early"
+    "the learning is fitted to good pieces: where the yield grew in those hours, that is in the learning "
+    "too, and the ramp comes out a little too early"
 )
 METHOD = f"offtool {__version__}"
 LOOKED_AHEAD = (60, 250, 500)
@@ -154,6 +154,8 @@ def _headline(found: RampFound, numbers: RampTaken) -> str:
     if dates.middle is None:
         return f"{wanted} are not there within {len(found.working_days)} working days from {starts}."
     between = f"between {_day(dates.earliest)} and {_day(dates.latest)}"
+    if dates.earliest == dates.latest:
+        between = "with the whole band on that day"
     return f"{wanted} are there on {day_in_words(dates.middle)}, {between}, if the line starts on {starts}."
 
 

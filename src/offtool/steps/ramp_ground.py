@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from math import isfinite
 
 from offtool.core.pilot.ramp import LearningFound, fit_learning
+from offtool.core.pilot.yields import PilotRate
 from offtool.core.values import Interval, OfftoolError
 from offtool.handbook.defects import PRACTICE
 from offtool.records.models import Line
@@ -165,8 +166,8 @@ class _Taking:
         fitted, rate = self.learned.found, self.found.rate
         if fitted is not None and not self.learned.why_not:
             span, how = fitted.rate_interval, "at its end, by the learning fitted"
-            if fitted.hours < ENOUGH_HOURS and rate is not None and isfinite(rate.interval.high):
-                span, how = _wider(span, rate.interval), f"{how}, and by the mean of its hours, as they are few"
+            if fitted.hours < ENOUGH_HOURS and rate is not None:
+                span, how = _with_hours(span, rate), f"{how}, and as in the hours themselves, which are few"
         else:
             assert rate is not None  # noqa: S101 it is not missing
             span, how = rate.interval, "mean of its hours"
@@ -190,9 +191,9 @@ class _Taking:
         return max(1, sum(one.good for one in self.found.hours_seen) or self.counted.started or 1)
 
 
-def _wider(one: Interval, other: Interval) -> Interval:
-    """From the lower of both low ends to the higher of both high ones."""
-    return replace(one, low=min(one.low, other.low), high=max(one.high, other.high))
+def _with_hours(span: Interval, rate: PilotRate) -> Interval:
+    """The interval, widened to the slowest and the quickest hour that was counted."""
+    return replace(span, low=min(span.low, rate.lowest), high=max(span.high, rate.highest))
 
 
 def _by(asked: float | None) -> str:

@@ -34,10 +34,10 @@ NOT_TOUCHED = "what was cut since does not touch it"
 class ReviewGround:
     """The record of one programme while it is reviewed."""
 
-    def __init__(self, slug: str, on: date) -> None:
+    def __init__(self, slug: str, on: date, measured: SizesMeasured | None = None) -> None:
         self.programme: Programme = find_programme(slug)
         self.on = on
-        self.measured = SizesMeasured()
+        self.measured = measured or SizesMeasured()
 
     @cached_property
     def tools(self) -> list[Tool]:
@@ -83,7 +83,7 @@ class ReviewGround:
     @cached_property
     def pilots(self) -> tuple[PilotStanding, ...]:
         """The newest pilot of every line."""
-        return pilot_standing(self.programme.slug)
+        return pilot_standing(self.programme.slug, self.measured)
 
     @cached_property
     def safety(self) -> SafetyStanding:

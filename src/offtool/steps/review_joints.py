@@ -11,7 +11,7 @@ from offtool.records.models import Trial
 from offtool.steps.joint_found import JointFound, JointSizeSeen, TestSeen
 from offtool.steps.review_changes import of_joint, of_part, of_seam, of_shape, of_size
 from offtool.steps.review_found import ReviewFact, ReviewSource, ReviewTarget, SourceKind
-from offtool.steps.review_ground import EVERYTHING, ReviewGround
+from offtool.steps.review_ground import ReviewGround
 from offtool.steps.review_list import AskedLine
 from offtool.steps.seam_found import SeamFound, WeldStudySeen
 from offtool.steps.sentences import count, listed, per_cent
@@ -129,12 +129,18 @@ class _Joint:
         return tuple({one.pk: one for one in found if one is not None}.values())
 
     def _rests_on(self, tests: Sequence[TestSeen]) -> frozenset[str]:
-        """The joint, its sizes and their parts; where no size of a part is told, all that was cut."""
-        sizes = frozenset(_of_sizes(self.ground, self.found.sizes))
-        if not sizes:
-            parts = {each.part.code for one in self._ran(tests) for each in one.tool.cavities.all()}
-            sizes = frozenset(key for code in parts for key in (of_part(code), of_shape(code)))
-        return sizes | {of_joint(self.found.joint)} if sizes else EVERYTHING
+        """The joint, its sizes and their parts; where no size is told, all parts of the tools it ran on."""
+        rests = frozenset(_of_sizes(self.ground, self.found.sizes))
+        if not rests:
+            tools = {one.tool.pk for one in self._ran(tests)} or {one.pk for one in self.ground.tools}
+            rests = frozenset(
+                key
+                for tool in self.ground.tools
+                if tool.pk in tools
+                for each in tool.cavities.all()
+                for key in (of_part(each.part.code), of_shape(each.part.code))
+            )
+        return rests | {of_joint(self.found.joint)}
 
     def _what_to_do(self, verdict: Verdict | None) -> str:
         if verdict is Verdict.FAILS and self.found.actions:

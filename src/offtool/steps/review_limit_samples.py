@@ -58,7 +58,11 @@ def _seen(
     ground: ReviewGround, asked: AskedLine | None, one: LimitSample
 ) -> tuple[LimitSampleSeen, tuple[StaleBecause, ...]]:
     parts, steel = _parts_of(one), _steel_of(one)
-    changed = ground.made_stale(asked, one.signed_on, rests_on=parts, ordinals=steel, is_whole=True) if asked else ()
+    changed = (
+        ground.made_stale(asked, one.signed_on, rests_on=parts, ordinals=steel, is_whole=True)
+        if asked
+        else ()
+    )
     stale = (*_over(ground, one), *changed)
     standing = standing_of(_verdict(one), is_stale=bool(stale))
     seen = LimitSampleSeen(

@@ -14,7 +14,6 @@ from offtool.core.pilot.release import (
     why_it_does_not_count,
     worst,
 )
-from offtool.core.values import Caution
 from offtool.handbook.release_list import Fed
 from offtool.handbook.toy_law import LAW_DECIDES
 from offtool.records.models import Concession
@@ -24,7 +23,7 @@ from offtool.steps.review_gauges import gauge_facts
 from offtool.steps.review_ground import ReviewGround
 from offtool.steps.review_joints import aged_facts, fresh_facts, seam_facts
 from offtool.steps.review_limit_samples import limit_sample_facts
-from offtool.steps.review_list import AskedLine
+from offtool.steps.review_list import NOT_CONCEDED, OF_THE_LAW, AskedLine
 from offtool.steps.review_papers import EvidenceGiven, answered, paper_facts
 from offtool.steps.review_pilot import rate_facts, yield_facts
 from offtool.steps.review_press import finding_facts, steel_facts
@@ -52,12 +51,6 @@ FEEDS: Mapping[Fed, Feed] = {
 }
 """What of the record answers a line; the others are answered by papers, and the last by people."""
 
-OF_THE_LAW = (Fed.TOY_TESTS, Fed.SMALL_PARTS, Fed.CERTIFICATE)
-LAW_IS_NOT_CONCEDED = Caution(
-    "a concession of the firm allows nothing that the law forbids: whether one may be given here is for the "
-    "laboratory and the law to say"
-)
-
 
 class LinesOfReview:
     """Every line that is asked, worked out once; signatures come afterwards."""
@@ -76,7 +69,7 @@ class LinesOfReview:
         self, asked: AskedLine, facts: Iterable[ReviewFact], seen: Sequence[EvidenceSeen] = ()
     ) -> ReviewLine:
         """The line of these facts, under its concessions."""
-        given = self.concessions.get(asked.code, ())
+        given = tuple(self._concession(one, asked) for one in self._given.get(asked.code, ()))
         covered = tuple(_covered(one, given) for one in facts)
         standing = worst(one.standing for one in covered)
         ordered = tuple(sorted(covered, key=lambda one: list(Standing).index(one.standing)))
@@ -99,18 +92,18 @@ class LinesOfReview:
             stale_after_days=asked.stale_after_days,
             is_own=asked.is_own,
             is_edited=asked.is_edited,
-            cautions=tuple(_cautions(asked, given)),
+            cautions=(LAW_DECIDES,) if asked.fed_by in OF_THE_LAW else (),
         )
 
     @cached_property
-    def concessions(self) -> Mapping[str, tuple[ConcessionSeen, ...]]:
+    def _given(self) -> Mapping[str, list[Concession]]:
         """Every concession by the line that it is for."""
-        found: dict[str, tuple[ConcessionSeen, ...]] = {}
+        found: dict[str, list[Concession]] = {}
         for one in concessions_of(self.ground.programme):
-            found[one.code] = (*found.get(one.code, ()), self._concession(one))
+            found.setdefault(one.code, []).append(one)
         return found
 
-    def _concession(self, one: Concession) -> ConcessionSeen:
+    def _concession(self, one: Concession, asked: AskedLine) -> ConcessionSeen:
         given = ConcessionGiven(
             item=one.item,
             given_on=one.given_on,
@@ -119,6 +112,7 @@ class LinesOfReview:
             closed_on=one.closed_on,
         )
         why = why_it_does_not_count(given, on=self.ground.on, made=self._made_since(one))
+        why = NOT_CONCEDED.get(asked.fed_by, "") or why
         return ConcessionSeen(
             key=one.pk,
             code=one.code,
@@ -158,7 +152,7 @@ def _in_words(one: Concession) -> str:
     until = f"until {one.until:%Y-%m-%d}" if one.until is not None else ""
     pieces = f"for {one.pieces:,} pieces" if one.pieces is not None else ""
     ends = " and ".join(filter(None, (until, pieces)))
-    about = f"{one.item}: " if one.item else ""
+    about = f"{one.item or 'the whole line'}: "
     return f"{about}{one.amount}, {ends}, given by {one.approved_by} on {one.given_on:%Y-%m-%d}: {one.reason}"
 
 
@@ -166,10 +160,3 @@ def _reasons(facts: Sequence[ReviewFact]) -> tuple[StaleBecause, ...]:
     """Every reason why facts of the line are stale, each once."""
     stale = (one for fact in facts if fact.standing is Standing.STALE for one in fact.stale_because)
     return tuple(dict.fromkeys(stale))
-
-
-def _cautions(asked: AskedLine, given: Sequence[ConcessionSeen]) -> Iterator[Caution]:
-    if asked.fed_by in OF_THE_LAW:
-        yield LAW_DECIDES
-        if any(one.counts for one in given):
-            yield LAW_IS_NOT_CONCEDED

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from offtool.handbook.release_list import RELEASE_LIST, Change, Fed, ReleaseRequirement, changes_named
@@ -18,6 +18,13 @@ AGE_UNSAID = "from which age on it is"
 YOUNGEST = 0.0
 """The age that is taken where none is said: everything is asked then."""
 YOUR_OWN = "asked by this programme"
+
+OF_THE_LAW = (Fed.TOY_TESTS, Fed.SMALL_PARTS, Fed.CERTIFICATE)
+NOT_CONCEDED: Mapping[Fed, str] = {
+    **dict.fromkeys(OF_THE_LAW, "no concession of a firm allows what the law asks"),
+    Fed.SIGNATURES: "nobody signs by a concession",
+}
+"""Lines on which a concession allows nothing, and why."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

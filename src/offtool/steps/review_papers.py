@@ -89,13 +89,18 @@ def paper_facts(asked: AskedLine, seen: Sequence[EvidenceSeen]) -> Iterator[Revi
     counting = [one for one in seen if not one.set_aside]
     yield from (_paper(asked, one) for one in counting)
     if asked.fed_by in ONLY_PAPERS and not counting:
-        wanted = ONLY_PAPERS[asked.fed_by]
+        wanted = _own_words(asked) if asked.is_own else ONLY_PAPERS[asked.fed_by]
         yield ReviewFact(
             item=PAPERS,
             words=f"no evidence is given of {wanted}",
             standing=Standing.MISSING,
             again=f"Give evidence of {wanted}.",
         )
+
+
+def _own_words(asked: AskedLine) -> str:
+    """What a line of the programme's own asks, else what it is called."""
+    return f"{asked.title}: {asked.asks.strip().removesuffix('.')}" if asked.asks.strip() else asked.title
 
 
 def _paper(asked: AskedLine, one: EvidenceSeen) -> ReviewFact:

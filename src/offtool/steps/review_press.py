@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from offtool.core.values import Verdict
 from offtool.handbook.terms import CorrectionStatus
-from offtool.records.models import Correction, SteelSize, Tool, Trial
+from offtool.records.models import Correction, SteelSize, Tool, ToolState, Trial
 from offtool.steps.press_findings import FindingFollowed, PressFindings
 from offtool.steps.press_on_trial import press_of
 from offtool.steps.review_found import ReviewFact, ReviewTarget
@@ -97,11 +97,12 @@ def steel_facts(ground: ReviewGround, asked: AskedLine) -> Iterator[ReviewFact]:
     """The steel of every feature in every cavity, as it is in the newest state."""
     measured = _measured(ground)
     for tool in ground.tools:
-        states = sorted(tool.states.all(), key=lambda one: one.ordinal)
-        if not states:
+        there = [one for one in tool.states.all() if one.made_on is None or one.made_on <= ground.on]
+        if not there:
             yield _no_state(ground, asked, tool)
             continue
-        yield _steel(ground, asked, tool, measured.get(tool.pk, {}), _wanted(tool))
+        newest = max(there, key=lambda one: one.ordinal)
+        yield _steel(ground, asked, newest, measured.get(tool.pk, {}), _wanted(tool))
 
 
 def _no_state(ground: ReviewGround, asked: AskedLine, tool: Tool) -> ReviewFact:
@@ -116,11 +117,15 @@ def _no_state(ground: ReviewGround, asked: AskedLine, tool: Tool) -> ReviewFact:
 
 
 def _steel(
-    ground: ReviewGround, asked: AskedLine, tool: Tool, measured: Mapping[tuple[int, int], int], wanted: int
+    ground: ReviewGround,
+    asked: AskedLine,
+    state: ToolState,
+    measured: Mapping[tuple[int, int], int],
+    wanted: int,
 ) -> ReviewFact:
     """Steel that was not cut since it was measured is as it was measured."""
-    state = max(tool.states.all(), key=lambda one: one.ordinal)
-    old = _cut_after(ground, tool, measured)
+    tool = state.tool
+    old = _cut_after(state, measured)
     missing = max(wanted - len(measured), 0)
     page = ReviewTarget(page="programme")
     if missing or not measured:
@@ -160,8 +165,12 @@ def _measured(ground: ReviewGround) -> dict[int, dict[tuple[int, int], int]]:
     return found
 
 
-def _cut_after(ground: ReviewGround, tool: Tool, measured: Mapping[tuple[int, int], int]) -> int:
-    """Features that were cut in a state after the one in which they were measured."""
-    cut = Correction.objects.filter(feature__tool=tool, status=CorrectionStatus.CUT.value)
+def _cut_after(state: ToolState, measured: Mapping[tuple[int, int], int]) -> int:
+    """Features that were cut, up to this state, after the one in which they were measured."""
+    cut = Correction.objects.filter(
+        feature__tool=state.tool,
+        status=CorrectionStatus.CUT.value,
+        resulting_state__ordinal__lte=state.ordinal,
+    )
     rows = cut.values_list("feature_id", "cavity_id", "resulting_state__ordinal")
     return sum(ordinal > measured.get((feature, cavity), 0) for feature, cavity, ordinal in rows if ordinal)

@@ -10,6 +10,7 @@ from offtool.core.values import Caution
 from offtool.handbook.release_list import Fed
 from offtool.handbook.toy_law import LAW_DECIDES
 from offtool.records.queries import signatures_of
+from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
 from offtool.steps.review_found import LimitSampleSeen, ReleaseReview
 from offtool.steps.review_ground import ReviewGround
@@ -32,9 +33,12 @@ A_PERSON_DECIDES = Caution(
 )
 
 
-def review_release(programme: str, on: date) -> ReleaseReview:
-    """The release review of a programme as it stands on a day. Raises NotInRecord."""
-    ground = ReviewGround(programme, on)
+def review_release(programme: str, on: date, measured: SizesMeasured | None = None) -> ReleaseReview:
+    """The release review of a programme on a day, with the sizes that are looked up already.
+
+    Raises NotInRecord.
+    """
+    ground = ReviewGround(programme, on, measured)
     listed = review_list(ground.programme)
     working = LinesOfReview(ground)
     lines = [working.line(one) for one in listed.asked if one.fed_by is not Fed.SIGNATURES]

@@ -48,7 +48,15 @@ def _rests_on(line: ReviewLine) -> Iterator[tuple[str, ...]]:
 
 
 def _paper(one: EvidenceSeen) -> tuple[str, ...]:
-    said = (one.says.value, str(one.tested_on), one.lab, one.number, str(one.accredited), one.sha256, one.note)
+    said = (
+        one.says.value,
+        str(one.tested_on),
+        one.lab,
+        one.number,
+        str(one.accredited),
+        one.sha256,
+        one.note,
+    )
     return (*said, *sorted(one.states), str(bool(one.set_aside)))
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from offtool.core.inspection import CavityFinding
 from offtool.core.inspection.conformity import Conformity
 from offtool.core.values import Verdict
 from offtool.handbook.terms import SizeKind, WeightClass
@@ -118,7 +117,7 @@ class _Size:
         elif found.conformity is Conformity.NOT:
             why = "its mean lies outside"
         else:
-            why = f"what is asked of its class fails{_index(found)}"
+            why = f"what is asked of its class fails{_index(one)}"
         return f"{self.called}, cavity {one.cavity or 'not recorded'}: {why}; {mean}"
 
     def holds_because(self, rest: Sequence[CavityMeasured]) -> str:
@@ -217,7 +216,7 @@ class _Capability(_Size):
     def says(self, one: CavityMeasured) -> str:
         """A cavity whose index is shown to be too low."""
         where = f"{self.called}, cavity {one.cavity or 'not recorded'}"
-        return f"{where}: {self._asked(one)} is not reached{_index(one.finding)}"
+        return f"{where}: {self._asked(one)} is not reached{_index(one)}"
 
     def holds_because(self, rest: Sequence[CavityMeasured]) -> str:
         """All of them are shown."""
@@ -268,9 +267,17 @@ class _Weight(_Size):
         return super().what_to_do(cavities, verdict)
 
 
-def _index(found: CavityFinding) -> str:
-    one = found.index
-    return f" (Ppk {one.value:.2f}, {one.low:.2f} or more; {one.parts} parts)" if one is not None else ""
+def _index(measured: CavityMeasured) -> str:
+    one, asked = measured.finding.index, measured.seen.finding.required_index
+    if one is None:
+        return ""
+    return f" (Ppk {one.value:.2f}, {_low(one.low, asked)} or more; {one.parts} parts)"
+
+
+def _low(low: float, asked: float | None) -> str:
+    """The lower end with so many decimals that it does not read as what is asked where it is below that."""
+    places = next((n for n in (2, 3, 4) if asked is None or low >= asked or round(low, n) < asked), 5)
+    return f"{low:.{places}f}"
 
 
 def _least_index(cavities: Sequence[CavityMeasured]) -> str:
@@ -279,4 +286,4 @@ def _least_index(cavities: Sequence[CavityMeasured]) -> str:
         return ""
     least = min(known, key=lambda one: one.finding.index.low if one.finding.index else 0.0)
     where = f", least in cavity {least.cavity}" if len(known) > 1 and least.cavity else ""
-    return f"{_index(least.finding)}{where}"
+    return f"{_index(least)}{where}"

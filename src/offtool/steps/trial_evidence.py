@@ -57,6 +57,7 @@ class TrialEvidence:
         self.readings: ReadingArrays = load_readings(trial)
         self.left_out = left_out_of(trial)
         self.is_left_out: Mask = self.left_out.among(self.readings.reading_id)
+        self._judged: dict[int, SizeSeen | None] = {}
 
     @cached_property
     def settled(self) -> Settled | None:
@@ -99,13 +100,19 @@ class TrialEvidence:
         return dict(zip(ids.tolist(), np.split(order, starts[1:]), strict=True)) if len(ids) else {}
 
     def only(self, characteristics: Iterable[int]) -> tuple[SizeSeen, ...]:
-        """Those of these characteristics that were measured, in the order of the drawing."""
-        rows = {key: self._rows[key] for key in characteristics if key in self._rows}
-        known = Characteristic.objects.filter(pk__in=list(rows)).select_related("gauge", "part__resin")
-        in_order = sorted(known, key=lambda one: (one.part.code, drawing_order(one.number)))
-        gauges = gauge_uncertainties_of(in_order)
-        seen = (self._seen(one, rows[one.pk], gauges.get(one.pk)) for one in in_order)
-        return tuple(one for one in seen if one is not None)
+        """Those of these characteristics that were measured, in the order of the drawing, judged once."""
+        asked = [key for key in characteristics if key in self._rows]
+        self._judge([key for key in asked if key not in self._judged])
+        seen = [one for key in asked if (one := self._judged[key]) is not None]
+        return tuple(sorted(seen, key=lambda one: _place(one.characteristic)))
+
+    def _judge(self, keys: list[int]) -> None:
+        if not keys:
+            return
+        known = list(Characteristic.objects.filter(pk__in=keys).select_related("gauge", "part__resin"))
+        gauges = gauge_uncertainties_of(known)
+        for one in known:
+            self._judged[one.pk] = self._seen(one, self._rows[one.pk], gauges.get(one.pk))
 
     def _seen(
         self, characteristic: Characteristic, rows: Rows, gauge: GaugeUncertainty | None
@@ -186,6 +193,11 @@ class TrialEvidence:
     def several_cavities(self) -> Iterator[SizeSeen]:
         """The sizes that were measured in two cavities or more."""
         return (one for one in self.sizes if len(one.finding.cavities) > 1)
+
+
+def _place(characteristic: Characteristic) -> tuple[object, ...]:
+    """Where a size stands on the drawing."""
+    return characteristic.part.code, drawing_order(characteristic.number)
 
 
 def _step(characteristic: Characteristic) -> float:

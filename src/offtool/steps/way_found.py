@@ -94,6 +94,8 @@ class WayToRelease:
     ends: date
     ends_first: date
     ends_last: date
+    even_chance: date
+    """As likely before as after; steps side by side make it later than `ends`."""
     weeks: float
     confidence: float
     steps: tuple[WayStep, ...]

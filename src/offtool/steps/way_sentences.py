@@ -133,6 +133,7 @@ def facts(found: WayToRelease) -> Iterator[Fact]:
     yield Fact(about="Counted from", says=day_in_words(found.on))
     if found.steps:
         yield Fact(about="Release", says=band(found))
+        yield Fact(about="As likely before as after", says=day_in_words(found.even_chance))
         own = sum(one.is_own for one in found.steps)
         says = f"{len(found.steps)}; days of {own} said for this programme, of the others from the handbook"
         yield Fact(about="Steps left", says=says)

@@ -132,6 +132,7 @@ def _found(given: WayGiven, way: WayFound | None) -> WayToRelease:
         ends=day_done(on, ends),
         ends_first=day_done(on, between.low),
         ends_last=day_done(on, between.high),
+        even_chance=day_done(on, way.middle_days if way is not None else 0.0),
         weeks=((day_done(on, ends) - on).days + 1) / 7,
         confidence=CONFIDENCE,
         steps=tuple(_steps(given, way)) if way is not None else (),

@@ -47,7 +47,9 @@ def addition_in_words(addition: Addition, station: StationBuilt) -> str:
         return f"one more fixture at {station.name}"
     who = "pair of people" if station.work.two_sided else "person"
     needs = needed_by_one_more(station)
-    with_it = f", who {'need' if station.work.two_sided else 'needs'} another {listed(needs)}" if needs else ""
+    with_it = (
+        f", who {'need' if station.work.two_sided else 'needs'} another {listed(needs)}" if needs else ""
+    )
     return f"one more {who} at {station.name}{with_it}"
 
 

@@ -12,7 +12,7 @@ from offtool.steps.line_run_found import LineRunFound
 from offtool.steps.run_line import LineRun
 from offtool.web.long_runs import LONG_RUNS, LongRun
 
-WAITED_FOR_S = 2.0
+WAITED_FOR_S = 1.0
 """What takes no longer on one core is done while the page is waited for."""
 FEWEST = 2
 """Runs of an answer that only stands in for another."""

@@ -108,6 +108,28 @@ def test_a_station_stands_for_the_rows_below_and_totals_are_passed_over() -> Non
     assert len(table.file.repairs) == 1
 
 
+@pytest.mark.parametrize("row", ["weld,total,81,79", "Gesamtsumme,,81,79", "weld,,81,79"])
+def test_a_row_that_adds_up_the_hours_is_passed_over_and_said(row: str) -> None:
+    table = read(f"station,hour,tried,good\nweld,1,40,38\nweld,2,41,41\n{row}\n")
+    assert [(one.station, one.hour) for one in table.rows] == [("weld", 1), ("weld", 2)]
+    assert [one for one in table.file.notes if "passed over" in one]
+    assert table.file.refused == ()
+
+
+def test_a_row_without_an_hour_that_is_no_sum_is_kept_and_said() -> None:
+    table = read("station,hour,tried,good\nweld,1,40,38\nweld,,30,30\n")
+    assert [one.hour for one in table.rows] == [1, None]
+    assert [one.text for one in table.file.cautions] == [
+        "row 3 of weld says no hour, others do: it is added to them"
+    ]
+
+
+def test_a_yield_of_a_row_may_be_that_after_rework() -> None:
+    table = read("station,tried,good,rework good,yield\nweld,40,36,3,97.5 %\npaint,40,36,3,99 %\n")
+    assert [one.station for one in table.rows] == ["weld"]
+    assert "is not what 36 good of 40 make" in str(table.file.refused[0])
+
+
 @pytest.mark.parametrize(
     ("written", "hours"),
     [
@@ -117,6 +139,8 @@ def test_a_station_stands_for_the_rows_below_and_totals_are_passed_over() -> Non
         (("8:00-9:00", "9:00 - 10:00", "10:00 to 11:00"), [1, 2, 3]),
         (("8-9", "9-10", "10-11"), [1, 2, 3]),
         (("11 am", "12 pm", "1 pm"), [1, 2, 3]),
+        (("11-12", "12-1 pm", "1-2 pm"), [1, 2, 3]),
+        (("22:00", "23:00", "1:00"), [1, 2, 4]),
         (("07.30", "08.30", "09.30"), [1, 2, 3]),
         (("", "", ""), [None, None, None]),
     ],

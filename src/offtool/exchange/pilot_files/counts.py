@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import isclose
 
+from offtool.core.values import Caution
 from offtool.exchange.headed_tables import TableRow
 from offtool.exchange.pilot_files import words
 from offtool.exchange.pilot_files.hours import ClockTime
@@ -50,7 +51,8 @@ def read_pilot_counts(
     if not read:
         raise opened.walk.nothing_read("count")
     hour_of = opened.numbered()
-    rows = tuple(_once(opened, [replace(one, hour=hour_of(one.row)) for one in read]))
+    numbered = [replace(one, hour=hour_of(one.row)) for one in read]
+    rows = tuple(_once(opened, _without_sums(opened, numbered)))
     return PilotTable(
         file=opened.walk.about_the_file(name),
         rows=rows,
@@ -117,7 +119,8 @@ def _counted(opened: Sheet, row: TableRow, said: dict[str, int]) -> _Counted | N
     if not tried:
         opened.walk.ledger.note(f"Row {row.number + 1} counts no piece: it is passed over.")
         return None
-    return _Counted(tried, good, reworked, scrapped) if _yield_agrees(opened, row, good, tried) else None
+    agrees = _yield_agrees(opened, row, good, reworked, tried)
+    return _Counted(tried, good, reworked, scrapped) if agrees else None
 
 
 def _contradiction(
@@ -144,8 +147,8 @@ def _refuse(opened: Sheet, row: TableRow, name: str, why: str) -> None:
         opened.walk.refuse(row, told, Unread(why, "correct the counts; the row is left out"))
 
 
-def _yield_agrees(opened: Sheet, row: TableRow, good: int, tried: int) -> bool:
-    """Whether the yield that a row says, if it does, is that of its counts."""
+def _yield_agrees(opened: Sheet, row: TableRow, good: int, reworked: int, tried: int) -> bool:
+    """Whether the yield that a row says, if it does, is that of its counts, before rework or after it."""
     told = opened.column(words.YIELD)
     text = row.text(told).strip() if told is not None else ""
     found = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?)\s*(%?)", text)
@@ -155,12 +158,31 @@ def _yield_agrees(opened: Sheet, row: TableRow, good: int, tried: int) -> bool:
     share = value / 100 if found[2] or value > 1 else value
     if share > 1:
         why = f"is a yield over 1, and {good} of {tried} are good"
-    elif not isclose(share, good / tried, abs_tol=ROUNDED):
+    elif not any(isclose(share, one / tried, abs_tol=ROUNDED) for one in (good, good + reworked)):
         why = f"is not what {good} good of {tried} make, {100 * good / tried:.1f} %"
     else:
         return True
     opened.walk.refuse(row, told, Unread(why, "correct the counts or the yield; the row is left out"))
     return False
+
+
+def _without_sums(opened: Sheet, rows: list[CountRead]) -> list[CountRead]:
+    """Rows but those without an hour that add up the hours of their station; others of that kind are said."""
+    tried: dict[str, int] = {}
+    for one in rows:
+        if one.hour is not None:
+            tried[one.station.casefold()] = tried.get(one.station.casefold(), 0) + one.tried
+    doubtful = [one for one in rows if one.hour is None and one.station.casefold() in tried]
+    sums = [one for one in doubtful if one.tried == tried[one.station.casefold()]]
+    for one in doubtful:
+        if one in sums:
+            said = f"adds up the hours of {one.station}: it is passed over."
+            opened.walk.ledger.note(f"Row {one.row} {said}")
+        else:
+            opened.walk.cautions.append(
+                Caution(f"row {one.row} of {one.station} says no hour, others do: it is added to them")
+            )
+    return [one for one in rows if one not in sums]
 
 
 def _once(opened: Sheet, rows: list[CountRead]) -> Iterator[CountRead]:

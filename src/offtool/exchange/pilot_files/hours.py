@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -11,7 +12,7 @@ from offtool.exchange.readings.numbers import Unread
 from offtool.exchange.readings.text import one_line, plain
 from offtool.exchange.readings.words import MISSING
 
-A_DAY = 24.0
+A_DAY, NOON = 24.0, 12
 MOST_HOURS = 200
 """A pilot is a shift or a few of them."""
 
@@ -51,6 +52,13 @@ class ClockTime:
         return int(since % A_DAY + 1e-9) + 1
 
 
+def first_of_shift(times: Sequence[ClockTime]) -> ClockTime:
+    """The time before which the clock stood longest without a count: 22:00 of 22:00, 23:00, 0:00 and 1:00."""
+    hours = sorted({one.hour for one in times})
+    before = [hours[-1] - A_DAY, *hours[:-1]]
+    return ClockTime(max(zip(hours, before, strict=True), key=lambda pair: pair[0] - pair[1])[0])
+
+
 HourRead = int | ClockTime | Unread | None
 
 
@@ -80,8 +88,14 @@ def hour_in_text(text: str) -> int | ClockTime | Unread:
         clock = pattern.fullmatch(text)
         if clock is not None:
             minutes = int(clock[2] or 0) if pattern is _CLOCK else 0
-            return ClockTime(_of_day(int(clock[1]), clock[half]) + minutes / 60)
+            said = clock[half] or (_of_both(clock) if pattern is _FROM_TO else None)
+            return ClockTime(_of_day(int(clock[1]), said) + minutes / 60)
     return NO_HOUR
+
+
+def _of_both(clock: re.Match[str]) -> str | None:
+    """The half of the day that 1-2 pm says for both; 11-1 pm says it of the end alone."""
+    return clock[4] if int(clock[1]) < int(clock[3]) < NOON else None
 
 
 def _of_day(hour: int, half: str | None) -> int:

@@ -8,7 +8,7 @@ from typing import TypeVar
 from offtool.core.values import Caution
 from offtool.exchange.headed_tables import TableRow, TableWalk, Told, Vocabulary, open_table
 from offtool.exchange.pilot_files import words
-from offtool.exchange.pilot_files.hours import ClockTime, HourRead, read_hour
+from offtool.exchange.pilot_files.hours import ClockTime, HourRead, first_of_shift, read_hour
 from offtool.exchange.readings.numbers import Unread
 from offtool.exchange.readings.text import heading_key
 
@@ -50,10 +50,11 @@ class Sheet:
             if told is None or isinstance(station, Unread):
                 continue
             if heading_key(station) in words.TOTALS:
-                self.walk.ledger.note(
-                    f"Row {row.number + 1}, {station!r}, adds up others: it is passed over."
-                )
+                self._pass_over(row, station)
                 self._above = ""
+                continue
+            if (hour := self._hour_text(row)) and heading_key(hour) in words.TOTALS:
+                self._pass_over(row, hour)
                 continue
             if not station and self._above:
                 self.walk.ledger.repair(row.number, told.column, "", self._above, _FILLED_DOWN)
@@ -62,6 +63,13 @@ class Sheet:
                 continue
             self._above = station or self._above
             yield row, self._above
+
+    def _hour_text(self, row: TableRow) -> str:
+        told = self.column(words.HOUR)
+        return row.text(told).strip() if told is not None else ""
+
+    def _pass_over(self, row: TableRow, named: str) -> None:
+        self.walk.ledger.note(f"Row {row.number + 1}, {named!r}, adds up others: it is passed over.")
 
     def hour(self, row: TableRow) -> bool:
         """Whether the hour of a row can be read; it is kept until all are known."""
@@ -89,7 +97,7 @@ class Sheet:
         clocks = [one for one in self._hours.values() if isinstance(one, ClockTime)]
         begins = self._begins
         if clocks and begins is None:
-            begins = min(clocks, key=lambda one: one.hour)
+            begins = first_of_shift(clocks)
             self.walk.ledger.note(
                 f"The hours are times on the clock: hour 1 is taken to begin at {begins}, the earliest of "
                 "this file. If the pilot began earlier, say when."

@@ -183,5 +183,13 @@ AUDITS = Vocabulary(
     )
 )
 
-TOTALS = frozenset(keys("total, totals, sum, all, line, Summe, gesamt, Linie, 合计, 总计, 小计"))
+TOTALS = frozenset(
+    keys(
+        """
+        total, totals, sum, sums, subtotal, sub total, grand total, overall, all, all stations, all hours,
+        line, whole line, shift, Summe, Gesamtsumme, Zwischensumme, gesamt, insgesamt, alle, Linie, Schicht,
+        合计, 总计, 小计, 总和
+        """
+    )
+)
 """A row of these adds up the others."""

@@ -138,7 +138,10 @@ def adopt_places(line: Line, places: Mapping[str, int], *, made_by: str) -> None
     one that is fixed to another station.
     """
     with refusals_in_words(line.name), acting_as(made_by), transaction.atomic():
-        tasks = {one.name: one for one in line.tasks.select_for_update().select_related("fixed_station")}
+        tasks = {
+            one.name: one
+            for one in line.tasks.select_for_update(of=("self",)).select_related("fixed_station")
+        }
         for name, number in places.items():
             task = tasks.get(name)
             if task is None:

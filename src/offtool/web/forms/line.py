@@ -70,6 +70,7 @@ class AdoptForm(forms.Form):
     """The places that are adopted, each task's station."""
 
     places = forms.CharField(widget=forms.HiddenInput)
+    people = forms.CharField(widget=forms.HiddenInput, required=False)
     made_by = your_name_field()
 
     def clean_places(self) -> dict[str, int]:
@@ -80,9 +81,17 @@ class AdoptForm(forms.Form):
             raise forms.ValidationError("The places were not understood: look at the line again.") from error
         return found
 
+    def clean_people(self) -> dict[int, int]:
+        """Station and people of those that are manned otherwise than now."""
+        try:
+            typed = json.loads(self.cleaned_data["people"] or "{}").items()
+            return {int(station): int(people) for station, people in typed}
+        except (ValueError, TypeError, AttributeError) as error:
+            raise forms.ValidationError("The people were not understood: look at the line again.") from error
 
-def places_typed(places: Mapping[str, int]) -> str:
-    """Places as the form carries them."""
+
+def places_typed(places: Mapping[str, int] | Mapping[int, int]) -> str:
+    """Places, or the people at stations, as the form carries them."""
     return json.dumps(places, ensure_ascii=False)
 
 

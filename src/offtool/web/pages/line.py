@@ -12,9 +12,9 @@ from offtool.core.pilot.balance import LineBalance
 from offtool.core.values import Caution
 from offtool.reports.line_drawing import draw_line
 from offtool.steps.findings import Action, Fact
-from offtool.steps.line_found import LineFound, TaskMoved
+from offtool.steps.line_found import LineFound
 from offtool.steps.line_sentences import ADOPT, LONGER, NUMBERS, READ, RUN, TASKS
-from offtool.steps.line_words import span_in_words
+from offtool.steps.line_words import moves_in_words, span_in_words
 from offtool.steps.sentences import sentence
 from offtool.web.forms.line import AdoptForm, places_typed
 from offtool.web.pages.frame import AS_JSON
@@ -91,7 +91,7 @@ def line_page(found: LineFound, ask_form: Any, *, adopt_form: Any = None, made_b
         why_title=_why_title(found.proposal),
         why_says=tuple(_why(found)),
         compare=tuple(compare_rows(found)) if both else (),
-        moves=tuple(_moved(one, found) for one in found.moved) if found.adopted is not None else (),
+        moves=tuple(moves_in_words(found)) if found.adopted is not None else (),
         proposal_drawing=_drawn(found, found.proposal, is_adopted=False) if _is_beside(found) else None,
         adopt_form=adopt_form or _adopt(found, made_by),
         ask_form=ask_form,
@@ -170,14 +170,11 @@ def _why(found: LineFound) -> Iterator[str]:
     yield evenness_in_words(proposal)
 
 
-def _moved(one: TaskMoved, found: LineFound) -> str:
-    was = f"from station {one.was} " if one.was is not None else ""
-    return f"{one.task}: {was}to station {one.now}"
-
-
 def _adopt(found: LineFound, made_by: str) -> AdoptForm | None:
     proposal = found.proposal
-    if proposal is None or (found.adopted is not None and not found.moved):
+    if proposal is None or (found.adopted is not None and not found.differs):
         return None
     places = {placed.task: load.station for load in proposal.stations for placed in load.tasks}
-    return AdoptForm(initial={"places": places_typed(places), "made_by": made_by}, auto_id="adopt_%s")
+    people = {one.station: one.now for one in found.manned}
+    typed = {"places": places_typed(places), "people": places_typed(people), "made_by": made_by}
+    return AdoptForm(initial=typed, auto_id="adopt_%s")

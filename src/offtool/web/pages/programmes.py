@@ -14,6 +14,7 @@ from offtool.reports.words import day
 from offtool.steps.findings import Fact
 from offtool.steps.overview import ProgrammeLine, ToolStanding
 from offtool.steps.programme_standing import ProgrammeStanding
+from offtool.steps.sentences import sentence
 from offtool.steps.way_found import GoneStale, ToolOnWay, WayStep, WayToRelease
 from offtool.steps.way_sentences import in_time
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame, anchor
@@ -191,7 +192,7 @@ def _step(step: WayStep, slug: str, titles: dict[str, str]) -> StepRow:
     later = f"may end by {day(step.must_end)}" if not step.decides else "decides the end"
     return StepRow(
         title=step.title,
-        because=step.because,
+        because=sentence(step.because),
         days=f"{step.low_days:g} to {step.high_days:g}",
         is_own=step.is_own,
         begins=day(step.starts),

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from offtool.core.values import Caution
+from offtool.handbook.release_list import Fed
 from offtool.reports.words import day
 from offtool.steps.review_found import LimitSampleSeen, ReleaseReview
-from offtool.steps.sentences import sentence
+from offtool.steps.sentences import count, listed, sentence
 from offtool.web.forms.judging import SetAsideForm
 from offtool.web.pages.frame import Frame
 from offtool.web.pages.review import MARK, change_row, missing_roles, review_frame, signature_row
@@ -143,6 +144,8 @@ def how_it_stands(found: ReleaseReview) -> str:
     if found.may_be_released:
         said = "every line holds or is under a concession"
     else:
-        against = found.why_not_released
-        said = f"it cannot be released while {len(against)} lines stand against it"
+        against = sum(not one.holds and one.fed_by is not Fed.SIGNATURES for one in found.lines)
+        unsaid = [f"it is not said {listed(found.unsaid)}"] if found.unsaid else []
+        lines = [f"{count(against, 'line')} {'stands' if against == 1 else 'stand'} against it"]
+        said = f"it cannot be released while {listed([*(lines if against else []), *unsaid])}"
     return f"{sentence(f'as of {day(found.on)} {said}')} {missing_roles(found)}".rstrip()

@@ -12,6 +12,7 @@ from offtool.core.values import Caution
 from offtool.reports.words import day
 from offtool.steps.findings import Fact
 from offtool.steps.review_found import ConcessionSeen, EvidenceSeen, ReleaseReview, ReviewLine
+from offtool.steps.review_list import NOT_CONCEDED
 from offtool.steps.review_papers import in_words, named
 from offtool.steps.sentences import listed, sentence
 from offtool.web.forms.judging import SetAsideForm
@@ -66,6 +67,8 @@ class ReviewLinePage:
     concessions: tuple[ConcessionRow, ...]
     evidence_href: str
     concession_href: str
+    no_concession: str
+    """Why none can be given here; empty where one can."""
     change_href: str
     review_href: str
     method: str
@@ -97,6 +100,7 @@ def review_line_page(
         concessions=tuple(_concession(one, forms) for one in line.concessions),
         evidence_href=reverse("give_evidence", args=names),
         concession_href=reverse("give_concession", args=names),
+        no_concession=sentence(NOT_CONCEDED[line.fed_by]) if line.fed_by in NOT_CONCEDED else "",
         change_href=reverse("review_edit_line", args=names),
         review_href=reverse("review", args=[found.programme]),
         method=found.method,

@@ -89,7 +89,7 @@ def _adopted(request: HttpRequest, programme: str, line: str, form: AdoptForm) -
         return False
     given = form.cleaned_data
     try:
-        done = adopt(programme, line, given["places"], by=given["made_by"])
+        done = adopt(programme, line, given["places"], by=given["made_by"], people=given["people"])
     except OfftoolError as error:
         form.add_error(None, str(error))
         return False

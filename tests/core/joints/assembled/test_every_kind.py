@@ -11,6 +11,7 @@ from offtool.core.joints.assembled import Grade, assemble_joint, draws
 from offtool.core.joints.assembled.chances import exact_shares
 from offtool.core.joints.assembled.contributions import fit_contributions
 from offtool.core.joints.assembled.known import known_joint
+from offtool.core.joints.assembled.means import joint_means
 from offtool.core.joints.evidence import JointEvidence, Link, SizeGiven
 from offtool.core.joints.models import MODELS, roles_of
 from offtool.handbook.joint_kinds import JOINT_KINDS
@@ -90,3 +91,14 @@ def test_every_share_lies_in_its_interval_and_all_add_up(kind: JointKind) -> Non
 
 def test_every_kind_has_a_model_but_those_that_the_links_make() -> None:
     assert set(JointKind) - set(MODELS) == {JointKind.CHAIN, JointKind.LOOP}
+
+
+@pytest.mark.parametrize("kind", [JointKind.PEG, JointKind.SLIP, JointKind.SNAP])
+def test_the_means_alone_are_those_of_the_whole_answer(kind: JointKind) -> None:
+    evidence = evidence_of(kind)
+    whole, alone = assemble_joint(evidence, combinations=4000), joint_means(evidence, combinations=4000)
+    assert [(one.cavities, one.mean) for one in alone.pairs] == [
+        (one.cavities, one.shares.mean) for one in whole.pairs
+    ]
+    assert (alone.parts, alone.sizes) == (whole.parts, whole.sizes)
+    assert {*alone.contributions} == {*whole.contributions}

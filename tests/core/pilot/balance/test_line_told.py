@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from offtool.core.pilot.balance import LineEquipment, LineTask, Side
+from offtool.core.pilot.balance import LineEquipment, LineGiven, LineStation, LineTask, Side
 from offtool.core.pilot.balance.overrun import either_over, share_over
 from tests.core.pilot.balance.graphs import changed, plain, published_line
 from tests.core.pilot.balance.small import best_rate, fewest_stations
@@ -110,6 +110,19 @@ def test_equipment_brings_its_caution_and_stands_where_it_is_used() -> None:
     assert found.of("b").equipment == ("welder",)
     assert any("local rules decide" in one.text for one in found.cautions)
     assert not any("local rules decide" in one.text for one in best_rate(TIMED, stations=2).cautions)
+
+
+@pytest.mark.parametrize(("at_most", "is_short"), [(1, True), (3, True), (4, False), (None, False)])
+def test_people_who_share_too_little_equipment_are_said_to_wait_for_it(
+    at_most: int | None, is_short: bool
+) -> None:
+    line = LineGiven(
+        tasks=(LineTask(task="weld", time_s=40, equipment=("welder",)),),
+        stations=(LineStation(station=1, people=4),),
+        equipment=(LineEquipment(equipment="welder", at_most=at_most),),
+    )
+    said = [str(one) for one in best_rate(line, stations=1).cautions]
+    assert any("4 people at station 1 need it" in one for one in said) is is_short
 
 
 def test_a_search_that_is_cut_short_says_what_is_open() -> None:

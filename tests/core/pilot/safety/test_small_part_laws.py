@@ -49,7 +49,7 @@ def test_a_larger_copy_of_what_does_not_fit_does_not_fit(seed: int, size: float,
         assert one.fits is True
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_no_turn_tried_at_random_beats_the_one_found(seed: int) -> None:
     """10 000 random turns, each slid as well as a grid allows: none fits where it is said that none does."""
     random = np.random.default_rng(seed)

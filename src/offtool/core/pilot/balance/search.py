@@ -18,7 +18,7 @@ from offtool.core.pilot.balance.by_weight import place_by_weight, shortest_by_we
 from offtool.core.pilot.balance.model import LineModel, solver_library
 from offtool.core.pilot.balance.placing import Placing, slowest
 from offtool.core.pilot.balance.problem import Problem
-from offtool.core.pilot.balance.windows import windows_of
+from offtool.core.pilot.balance.windows import Windows, windows_of
 
 SEED = 1
 FIRST_LOOK, SHORTENING = 0.15, 0.6
@@ -187,7 +187,8 @@ def shortest(
     problem: Problem, stations: int, budget: Budget, known: Placing | None = None, *, part: float = 1.0
 ) -> Found:
     """The least cycle of so many stations. Raises NoLine where there is no line at any cycle."""
-    solver_library()
+    if any(one.station is None for one in problem.line.tasks):
+        solver_library()  # as above; where every task is placed there is most often nothing to search
     high = problem.work if known is None else slowest(problem, known)
     if windows_of(problem, high, stations) is None:
         raise NoLine({}, is_proved=True)
@@ -224,7 +225,7 @@ def evened(problem: Problem, placing: Placing, stations: int, budget: Budget) ->
     """The line whose people have the most even loads within the cycle it has, and whether that is proved."""
     cycle = slowest(problem, placing)
     windows = windows_of(problem, cycle, stations)
-    if stations == 1 and not problem.is_two_sided(1):
+    if _has_no_choice(problem, windows, stations):
         return placing, True
     if windows is None or stations * (problem.most_people**2 * cycle) ** 2 > LARGEST:
         return placing, False
@@ -233,6 +234,13 @@ def evened(problem: Problem, placing: Placing, stations: int, budget: Budget) ->
     built.hint(placing)
     answer = solve(built, budget)
     return answer.placing or placing, answer.is_settled
+
+
+def _has_no_choice(problem: Problem, windows: Windows | None, stations: int) -> bool:
+    """Whether every task has one station alone, and no station two sides."""
+    if windows is None or any(problem.is_two_sided(k) for k in range(1, stations + 1)):
+        return False
+    return all(len(one) == 1 for one in windows.places)
 
 
 def any_line(problem: Problem, stations: int, cycle: int, budget: Budget) -> bool:

@@ -87,11 +87,11 @@ def _half_width(tasks: Iterable[LineTask], confidence: float) -> float | None:
     known = list(tasks)
     if not all(map(_is_timed, known)):
         return None
-    from scipy.stats import t
+    from scipy.special import stdtrit
 
     shares = [((one.spread_s or 0.0) ** 2 / one.readings, one.readings - 1) for one in known]
     variance = sum(share for share, _ in shares)
     if variance == 0:
         return 0.0
     freedom = variance**2 / sum(share**2 / of for share, of in shares)
-    return float(t.ppf((1 + confidence) / 2, freedom)) * sqrt(variance)
+    return float(stdtrit(freedom, (1 + confidence) / 2)) * sqrt(variance)

@@ -13,6 +13,7 @@ from offtool.handbook.toy_law import (
     MORE_STANDARDS,
     MOST_STRINGENT,
     NOTHING_KNOWN,
+    ON_THE_EDGE,
     ONLY_UNDER_THREE,
     SMALL_PARTS,
     TOY_TESTS,
@@ -191,6 +192,8 @@ def _cautions(
         said.append(
             Caution("the toy is for several age groups: the most stringent test of each kind", MOST_STRINGENT)
         )
+    if market == "US" and any(0 < from_months == row.from_months for row in TOY_TESTS if row.market == "US"):
+        said.append(ON_THE_EDGE)
     if mass_kg is None and (limits := [row.below_kg for row in rows if row.below_kg is not None]):
         said.append(
             Caution(f"the mass is not known: from {min(limits):.2f} kg on the drop test is another, or none")

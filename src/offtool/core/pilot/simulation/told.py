@@ -121,12 +121,12 @@ def _about_warm_up(line: Line, found: Readings) -> Iterator[Caution]:
 def _what_still_changes(line: Line) -> str:
     """Without an end where there is room for all; else until what is large enough has filled."""
     endless = [one.name for one in line.stations if any(intake.places is None for intake in one.takes)]
-    if endless:
-        return (
-            f"the queue before {listed(endless)} has no limit and may still grow: give the places that there "
-            "are, or run it longer"
-        )
-    return "boxes and racks may still have been filling: a longer run says more"
+    if not endless:
+        return "boxes and racks may still have been filling: a longer run says more"
+    return (
+        f"the queue before {', '.join(endless)} has no limit and may still grow: give the places that there "
+        "are, or run it longer"
+    )
 
 
 def _about_times(line: Line) -> Iterator[Caution]:

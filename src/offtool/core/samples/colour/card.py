@@ -8,7 +8,7 @@ from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
+from scipy import special
 
 from offtool.core.colour.difference import ciede2000
 from offtool.core.colour.spaces import (
@@ -214,7 +214,7 @@ def _light_fall(used: Sequence[CardPatch], made: Colours, wanted: Colours) -> fl
     plane = flat @ np.linalg.lstsq(flat, found, rcond=None)[0]
     explained, left = float(((plane - found.mean()) ** 2).sum()), float(((found - plane) ** 2).sum())
     freedom = len(places) - 3
-    if left > 0 and stats.f.sf(explained / 2 / (left / freedom), 2, freedom) > 0.01:
+    if left > 0 and special.fdtrc(2, freedom, explained / 2 / (left / freedom)) > 0.01:
         return 0.0
     return float(np.expm1(plane.max() - plane.min()))
 

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import rankdata
 
 from offtool.core.samples.order.changes import NEVER, Changes, Numbers
 from offtool.core.samples.order.lot import Columns
@@ -92,5 +91,11 @@ def draw_ranks(
         if one not in states:
             states[one] = np.cumsum(ways[one].probability_of_states(), axis=1)
         beyond = generator.random((found.shape[1], 1)) * states[one][:, -1:] > states[one]
-        found[row] = rankdata(beyond.sum(axis=1))
+        found[row] = _ranks(beyond.sum(axis=1))
     return found
+
+
+def _ranks(values: Numbers) -> Numbers:
+    """From 1 for the least; like ones share the mean of their ranks."""
+    _, place, alike = np.unique(values, return_inverse=True, return_counts=True)
+    return np.asarray((alike.cumsum() - (alike - 1) / 2)[place])

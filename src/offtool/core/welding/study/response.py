@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import interpolate, optimize, special, stats
+from scipy import interpolate, optimize, special
 
 from offtool.core.inspection.tolerance import chance_below
 
@@ -123,7 +123,7 @@ def _lack_of_fit(coded: Array, strengths: Array, left: float, freedom: int) -> t
     if pure_freedom < 1 or lack_freedom < 1 or not pure > 0:
         return None, pure_freedom
     ratio = max(left - pure, 0.0) / lack_freedom / (pure / pure_freedom)
-    return float(stats.f.sf(ratio, lack_freedom, pure_freedom)), pure_freedom
+    return float(special.fdtrc(lack_freedom, pure_freedom, ratio)), pure_freedom
 
 
 def regression_factors(leverage: Array, freedom: int, share: float, confidence: float) -> Array:
