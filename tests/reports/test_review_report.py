@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from offtool.core.values import Caution
+from offtool.handbook.release_list import Fed
 from offtool.handbook.toy_law import LAW_DECIDES
 from offtool.reports.dossier import dossier_paths
 from offtool.reports.review_report import PEOPLE_DECIDE, review_report
@@ -150,3 +151,13 @@ def test_an_empty_review_and_hostile_words_are_typeset_too(tmp_path: Path) -> No
 
 def test_the_same_review_gives_the_same_bytes() -> None:
     assert review_report(found()) == review_report(found())
+
+
+def test_lines_are_counted_by_how_they_stand_the_signatures_apart(tmp_path: Path) -> None:
+    """One line does not hold, several do not; counted as the verdict counts them."""
+    first = pages(review_report(found()), tmp_path)[0]
+    counted = re.search(r"Lines but for the signatures (.*?) Release", first)
+    assert counted is not None
+    asked = [one for one in review().lines if one.fed_by is not Fed.SIGNATURES]
+    assert sum(int(number) for number in re.findall(r"\d+", counted[1])) == len(asked)
+    assert not re.search(r"\b([2-9]|\d\d+) (does|holds)\b", counted[1])

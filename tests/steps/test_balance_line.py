@@ -14,8 +14,9 @@ from offtool.records.operations import NewLineTask
 from offtool.records.queries import find_line, find_programme
 from offtool.records.queries.finding import NotInRecord
 from offtool.steps.balance_line import balance_line
-from offtool.steps.define_line import adopt
-from offtool.steps.line_in_record import line_as_worked, line_given, stations_for
+from offtool.steps.define_line import adopt, remove_station
+from offtool.steps.line_in_record import line_as_worked, line_given, stations_for, stations_with_tasks
+from offtool.steps.line_words import share_over_in_words
 from tests.core.pilot.balance import every_line
 from tests.labels import independent
 from tests.steps.lined import LINE, ONE_EACH, SLUG, TASKS, make_line, name_station
@@ -299,3 +300,44 @@ def test_more_people_stand_at_the_stations_there_are_where_more_stations_make_le
     assert found.proposal.rate_per_h == best_rate_of_people(given, people=7, stations=6).rate_per_h
     assert found.proposal.rate_per_h > 200.0
     assert "shared out over the 6 stations that stand" in found.means
+
+
+@pytest.mark.parametrize(
+    ("over", "said"),
+    [
+        (0.0005, "hardly ever"),
+        (0.124, "in about 12 % of pieces"),
+        (0.9949, "in nearly every piece"),
+        (1.0, "in nearly every piece"),
+    ],
+)
+def test_how_often_a_station_is_over_the_cycle_is_said_in_words(over: float, said: str) -> None:
+    assert share_over_in_words(over) == said
+
+
+def test_stations_that_were_left_empty_are_named_and_are_not_the_end_of_the_line() -> None:
+    line = make_line()
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    assert [one.number for one in stations_with_tasks(line)] == [1, 2, 3, 4, 5, 6]
+    fewer = {**ONE_EACH, "arms": 3, "head": 4, "pack": 4}
+    assert "Nothing is done at stations 5 and 6" in adopt(SLUG, LINE, fewer, by="x")
+    assert [one.number for one in stations_with_tasks(line)] == [1, 2, 3, 4]
+    found = balance_line(SLUG)
+    assert found.known.left_over == (5, 6)
+    assert any(one.because == "Nothing is done at stations 5 and 6." for one in found.actions)
+    remove_station(SLUG, LINE, 5, by="x")
+    remove_station(SLUG, LINE, 6, by="x")
+    assert not any("Nothing is done" in one.because for one in balance_line(SLUG).actions)
+
+
+def test_while_a_task_has_no_place_every_station_counts() -> None:
+    line = make_line()
+    name_station(line, 3, name="spare")
+    assert [one.number for one in stations_with_tasks(line)] == [3]
+
+
+def test_a_proposal_that_needs_more_people_than_there_are_says_so_where_it_is_offered() -> None:
+    make_line(planned_per_h=200.0, people=5)
+    adopt(SLUG, LINE, {**ONE_EACH, "arms": 3, "head": 4, "pack": 5}, by="x")
+    offered = next(one for one in balance_line(SLUG).actions if one.do.startswith("Adopt the proposed"))
+    assert "and 5 are at hand" in offered.because

@@ -44,6 +44,8 @@ def test_the_plan_is_kept_and_what_is_not_named_stays() -> None:
     ("columns", "field", "said"),
     [
         ({"planned_final_yield": 1.2}, "planned_final_yield", "120 % must be at most 100"),
+        ({"planned_final_yield": 0.0098}, "planned_final_yield", "98 % is typed 98"),
+        ({"planned_first_yield": 0.3}, "planned_first_yield", "30 % would lose more than every other piece"),
         ({"planned_per_h": 0.0}, "planned_per_h", "must be above 0"),
         ({"people": 0}, "people", "must be at least 1"),
         ({"planned_first_yield": 0.9, "planned_final_yield": 0.8}, "planned_final_yield", "fewer are good"),
@@ -110,6 +112,13 @@ def test_equipment_has_a_number_or_as_many_as_are_needed() -> None:
     assert {one.name: one.at_most for one in know_line(SLUG).equipment} == {"welder": 3, "printer": None}
     with pytest.raises(DefinitionRefused, match="did you mean 'welder'"):
         step.keep_equipment(SLUG, LINE, "wilder", 1, by="x")
+
+
+def test_new_equipment_of_a_task_is_said() -> None:
+    make_line()
+    done = keep_task(SLUG, LINE, task(needs=("lazer",)), by="x", now="look")
+    assert "New equipment: lazer; no number is said" in done
+    assert keep_task(SLUG, LINE, task(needs=("lazer",)), by="x", now="look") == "Task look is kept."
 
 
 def task(**changed: object) -> TaskKnown:

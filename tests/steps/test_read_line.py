@@ -131,3 +131,35 @@ def test_a_pair_said_at_either_task_is_one_pair() -> None:
     assert preview(text).tasks[0].standing == SAME
     assert {one.standing for one in preview(text).tasks} == {SAME}
     assert know_line(SLUG, LINE).task_named("arms").together == ("pack",)  # type: ignore[union-attr]
+
+
+def test_a_table_without_an_order_says_that_any_order_is_taken() -> None:
+    Programme.objects.create(slug=SLUG, title="Toy boat")
+    seen = preview("task,time [s],liebling\nclip,12,\nweld,18,clip\n")
+    said = [one.text for one in seen.cautions]
+    assert seen.no_order
+    assert any("any order is taken as allowed" in one for one in said)
+    assert any("not read" in one and "'liebling'" in one for one in said)
+    ordered = preview("task,time [s],after\nclip,12,\nweld,18,clip\n")
+    assert not ordered.no_order
+    assert not any("order is taken" in one.text for one in ordered.cautions)
+
+
+def test_an_order_that_is_kept_is_not_missed_in_a_table_of_times() -> None:
+    make_line()
+    assert not preview("task,time [s]\n" + "".join(f"{name},10\n" for name in ONE_EACH)).no_order
+
+
+def test_new_equipment_is_said_with_what_may_be_meant() -> None:
+    make_line()
+    seen = preview("task,time [s],needs\nclip,12,wellder\nweld,18,welder\n")
+    assert any("new equipment: wellder (is welder meant?)" in one.text for one in seen.cautions)
+    same = preview("task,time [s],needs\nclip,12,\nweld,18,welder\n")
+    assert not any("new equipment" in one.text for one in same.cautions)
+
+
+def test_equipment_that_is_a_task_is_doubted() -> None:
+    make_line()
+    seen = preview("task;time [s];after;needs\nclip;12;;\nweld;18;;\nlook;7;clip; weld\n")
+    assert any("weld is needed as equipment and is a task" in one.text for one in seen.cautions)
+    assert not any("new equipment" in one.text for one in seen.cautions)

@@ -151,8 +151,8 @@ def test_a_concession_needs_an_end_a_reason_and_a_person() -> None:
     for lacks, said in (
         ({"until": None}, "it has no end"),
         ({"reason": " "}, "no reason is given"),
-        ({"approved_by": ""}, "no approved by is given"),
-        ({"amount": ""}, "no amount is given"),
+        ({"approved_by": ""}, "nobody approves it"),
+        ({"amount": ""}, "how far it may be off"),
     ):
         with pytest.raises(OfftoolError, match=said):
             concession("packaging", **lacks)

@@ -100,7 +100,13 @@ def _adopt(programme: str, found: LineFound) -> str:
         raise OfftoolError(f"nothing is proposed: {why}", remedy="give --rate or --people")
     places = {placed.task: load.station for load in found.proposal.stations for placed in load.tasks}
     people = {one.station: one.now for one in found.manned}
-    return adopt_places(programme, found.line, places, by=who(), people=people)
+    done = adopt_places(programme, found.line, places, by=who(), people=people)
+    if found.asked.rate_per_h is None or found.asked.rate_per_h == found.needed_per_h:
+        return done
+    from offtool.steps.line_words import asked_an_hour
+
+    asked = asked_an_hour(found.asked.rate_per_h)
+    return f"{done} They were asked for {asked}; below they stand against the plan."
 
 
 def _written(found: LineFound, table: Path | None, sheet: Path | None) -> list[str]:

@@ -6,7 +6,7 @@ it is run.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -59,6 +59,9 @@ from offtool.cli.tell_apart import tell_apart
 from offtool.cli.terminal import USUAL, never_fail_to_write
 from offtool.cli.times import times
 
+if TYPE_CHECKING:
+    from offtool.core.values import OfftoolError
+
 
 class Program(click.Group):
     """Turns what a user can cause into one sentence and exit code 1; wrong usage leaves with 2."""
@@ -70,8 +73,15 @@ class Program(click.Group):
             from offtool.core.values import OfftoolError  # here, because it brings numpy
 
             if isinstance(error, OfftoolError):
-                raise click.ClickException(str(error)) from error
+                raise click.ClickException(self._as_typed(ctx, error)) from error
             raise
+
+    def _as_typed(self, ctx: click.Context, error: OfftoolError) -> str:
+        """The error in words; where it speaks of an option, as it is typed: --until and not until."""
+        command = self.get_command(ctx, ctx.invoked_subcommand or "")
+        options = [one for one in (command.params if command else []) if isinstance(one, click.Option)]
+        option = next((one for one in options if one.name and one.name == error.where), None)
+        return str(error) if option is None else f"{option.opts[0]}{str(error).removeprefix(error.where)}"
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """In the order of the job, not of the alphabet."""

@@ -51,4 +51,9 @@ def day_of(programme: str) -> date:
     """The day on which it is reviewed where nobody names one."""
     from offtool.steps.review_day import review_day
 
-    return review_day(programme, today=datetime.now().astimezone().date())
+    return review_day(programme, today=today())
+
+
+def today() -> date:
+    """The day in this computer's time zone: what a person gives or signs now is of today, of an example too."""
+    return datetime.now().astimezone().date()

@@ -16,7 +16,7 @@ from offtool.cli.options import (
     shared_options,
     who,
 )
-from offtool.cli.review import day_of, show_review
+from offtool.cli.review import day_of, show_review, today
 
 SAYS = ("holds", "does not hold")
 CHANGES = (
@@ -39,7 +39,7 @@ BECAUSE = click.option("--because", default="", help="Why; kept with your name."
 @click.option("--lab", default="", help="Who tested.")
 @click.option("--number", default="", help="The number of the report.")
 @click.option("--accredited", is_flag=True, help="The laboratory is accredited for this test.")
-@click.option("--steel", multiple=True, metavar="'TOOL STATE'",
+@click.option("--steel", "states", multiple=True, metavar="'TOOL STATE'",
               help="State that its pieces were of, such as 'M1 c'; repeat it.")  # fmt: skip
 @click.option("--file", type=FILE, help="The file, kept byte for byte.")
 @click.option("--note", default="", help="Anything the next reader should know.")
@@ -50,7 +50,7 @@ BECAUSE = click.option("--because", default="", help="Why; kept with your name."
 @shared_options
 def evidence(
     programme: str, code: str, says: str | None, tested_on: datetime | None, lab: str, number: str,
-    accredited: bool, steel: tuple[str, ...], file: Path | None, note: str, instead_of: tuple[int, ...],
+    accredited: bool, states: tuple[str, ...], file: Path | None, note: str, instead_of: tuple[int, ...],
     set_aside: int | None, because: str, record: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """Give evidence for a line of the review, or set it aside.
@@ -80,7 +80,7 @@ def evidence(
         lab=lab,
         number=number,
         accredited=accredited,
-        states=steel,
+        states=states,
         note=note,
         instead_of=instead_of,
     )
@@ -126,9 +126,9 @@ def concession(
     open_for_reading(record)
     from offtool.steps.give_concession import ConcessionSaid, close_concession, give_concession
 
-    day = given_on.date() if given_on else day_of(programme)
     if end is not None:
-        close_concession(programme, end, on=day, because=because, made_by=who())
+        ends = given_on.date() if given_on else day_of(programme)
+        close_concession(programme, end, on=ends, because=because, made_by=who())
         show_review(programme, code, [f"Concession {end} is ended."], as_json=as_json)
         return
     said = ConcessionSaid(
@@ -140,7 +140,7 @@ def concession(
         reason=reason,
         risk=risk,
         approved_by=approved_by,
-        given_on=day,
+        given_on=given_on.date() if given_on else today(),
     )
     key = give_concession(programme, said, made_by=who())
     show_review(programme, code, [f"Concession {key} is kept."], as_json=as_json)
@@ -231,7 +231,7 @@ def limit_sample(
         sample=sample or "",
         kind=LimitKind(kind or ""),
         signed_by=signed_by,
-        signed_on=signed_on.date() if signed_on else day_of(programme),
+        signed_on=signed_on.date() if signed_on else today(),
         station=station,
         area=area,
         accepts=accepts,

@@ -11,7 +11,7 @@ from offtool.core.pilot.balance import LineBalance
 from offtool.steps.findings import Action
 from offtool.steps.line_found import LineFound
 from offtool.steps.line_known import LineKnown
-from offtool.steps.line_sentences import ADOPT, LONGER, NUMBERS, READ, RUN, TASKS
+from offtool.steps.line_sentences import ADOPT, EMPTY, LONGER, NUMBERS, READ, RUN, TASKS
 from offtool.steps.line_words import an_hour, moves_in_words, share_over_in_words, span_in_words
 
 
@@ -36,7 +36,8 @@ def _because(one: Action, found: LineFound) -> str:
     own = f"{found.programme} {found.line!r}" if found.line else found.programme
     ways = {
         READ: f"offtool line {own} --read FILE --keep",
-        TASKS: f"offtool line-task {own} TASK",
+        TASKS: _tasks_way(own, one, found),
+        EMPTY: f"offtool line-station {own} {next(iter(found.known.left_over), 'NUMBER')} --remove",
         NUMBERS: f"offtool define-line {own}",
         ADOPT: f"offtool line {own} --adopt",
         RUN: f"offtool run-line {own}",
@@ -44,6 +45,15 @@ def _because(one: Action, found: LineFound) -> str:
     }
     way = ways.get(one.leads_to, "")
     return f"{one.because} {way}".rstrip()
+
+
+def _tasks_way(own: str, one: Action, found: LineFound) -> str:
+    """The command for the task that is named; where more people would do, that for its station too."""
+    said = f"{one.do} {one.because}"
+    names = sorted((task.task for task in found.known.tasks if task.task in said), key=len, reverse=True)
+    task = f"{names[0]!r}" if names else "TASK"
+    people = f"; for people: offtool line-station {own} STATION --people 2" if "people" in said else ""
+    return f"offtool line-task {own} {task} --time-s SECONDS{people}"
 
 
 def _stations(found: LineFound, shown: LineBalance) -> list[str]:

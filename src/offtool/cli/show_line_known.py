@@ -45,8 +45,9 @@ def _task(one: TaskKnown) -> list[str]:
     spread = f" ± {one.spread_s:g} s" if one.spread_s is not None else ""
     timed = counted(one.readings, "reading") if one.readings else "estimate"
     at = f"station {one.placed_at}" if one.placed_at is not None else ""
-    after = f"after {'; '.join(one.after)}" if one.after else ""
-    return [one.task, f"{one.time_s:g} s{spread}", timed, at, after, "; ".join(one.needs)]
+    said = [f"after {'; '.join(one.after)}"] if one.after else []
+    said += [f"needs {'; '.join(one.needs)}"] if one.needs else []
+    return [one.task, f"{one.time_s:g} s{spread}", timed, at, ", ".join(said)]
 
 
 def _station(one: StationKnown) -> str:

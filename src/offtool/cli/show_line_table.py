@@ -40,6 +40,8 @@ def _to_do(found: LineTasksPreview, *, refused: bool) -> Iterator[tuple[str, str
     yield from ((f"Mend: {problem}", "") for problem in found.problems)
     if not found.unit:
         yield "Or say it here: --unit s or --unit min.", ""
+    if found.no_order:
+        yield "Say what must be done before what, or see that any order does.", "See With care."
     if found.refused and not found.problems:
         yield "Correct the refused cells below, or leave them out: --keep --leave-out.", ""
     elif not found.problems and not refused:
@@ -69,4 +71,5 @@ def _task(one: TaskInFile) -> list[str]:
     timed = counted(task.readings, "reading") if task.readings else "estimate"
     standing = f"{one.standing}: {', '.join(one.changes)}" if one.changes else one.standing
     after = f"after {'; '.join(task.after)}" if task.after else ""
-    return [task.task, f"{task.time_s:.4g} s{spread}", timed, after, "; ".join(task.needs), standing]
+    needs = f"needs {'; '.join(task.needs)}" if task.needs else ""
+    return [task.task, f"{task.time_s:.4g} s{spread}", timed, after, needs, standing]

@@ -50,7 +50,8 @@ def review_lines(found: ReleaseReview) -> list[str]:
     if found.not_asked:
         lines += [*heading("Not asked"), *bullets([f"{one.title}: {one.why}" for one in found.not_asked])]
     if found.signatures:
-        lines += [*heading("Signatures"), *bullets([signature_in_words(one) for one in found.signatures])]
+        signed = [*map(signature_in_words, found.signatures), *found.of_more_roles]
+        lines += [*heading("Signatures"), *bullets(signed)]
     lines += [*heading("To sign"), *bullets([f"this review is {found.fingerprint[:16]}", *_why_not(found)])]
     return [*lines, *cautions(found.cautions)]
 
@@ -105,7 +106,8 @@ def line_lines(found: ReleaseReview, line: ReviewLine) -> list[str]:
 def _stale_by(line: ReviewLine) -> str:
     changes = listed([one.value for one in line.stale_by]) or "nothing"
     age = f" and after {line.stale_after_days} days" if line.stale_after_days is not None else ""
-    return f"Stale after a change of {changes}{age}. Source: {line.source}."
+    edited = f" Edited here: {line.edited_because.removesuffix('.')}." if line.edited_because else ""
+    return f"Stale after a change of {changes}{age}. Source: {line.source}.{edited}"
 
 
 def _facts(line: ReviewLine) -> Iterator[str]:

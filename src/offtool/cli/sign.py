@@ -15,6 +15,11 @@ from offtool.cli.review_words import BECAUSE, CHANGES
 ROLES = ("tooling", "product", "quality", "production", "other")
 STATES = ("released", "released with its concessions", "not released")
 """The words of the handbook, written here so that help stays quick; a test holds them."""
+EDITS = (
+    *("--title", "--asks", "--fed-by", "--stale-by", "--never-stale", "--stale-after-days", "--source"),
+    "--not-asked",
+)
+"""The options that edit a line."""
 
 
 @command(
@@ -96,9 +101,9 @@ def release_line(
 ) -> None:  # fmt: skip
     """Edit a line of the review's list, or add your own.
 
-    What is not given stays as it is.
+    What is not given stays as it is; --because says why, and is shown with the line.
     """
-    refuse_left_over((("--because",), ("--restore",)))
+    refuse_left_over((("--because",), ("--restore", *EDITS)))
     if never_stale and given["stale_by"]:
         raise click.UsageError("a line is stale by some changes or by none, not both")
     open_for_reading(record)
@@ -110,7 +115,7 @@ def release_line(
         show_review(programme, code if is_usual else None, [f"Line {code} {said}."], as_json=as_json)
         return
     line = _as_typed(programme, code, given, never_stale=never_stale)
-    edit_release_line(programme, line, made_by=who())
+    edit_release_line(programme, line, made_by=who(), because=because)
     show_review(programme, None if line.not_asked else code, [f"Line {code} is kept."], as_json=as_json)
 
 

@@ -37,7 +37,10 @@ def _title(station: str, one: WaitsBefore) -> str:
 
 
 def _level(store: StoreLevel) -> str:
-    of = f" of {store.places}" if store.places is not None else ""
+    places = store.places
+    if places is not None and store.most > places:
+        return f"{store.mean.value:.2g} in the mean, {store.most} at most, {store.most - places} in hand"
+    of = f" of {places}" if places is not None else ""
     return f"{store.mean.value:.2g}{of} in the mean, {store.most} at most"
 
 

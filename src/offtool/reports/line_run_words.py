@@ -97,6 +97,10 @@ def people_in_words(station: StationRun) -> str:
     return "1 person" if station.people == 1 else f"{station.people} people"
 
 
+HELD = "the hands of who waits there"
+"""Where a piece more is than there are places: whoever waits for something else has it ready."""
+
+
 def before_in_words(one: WaitsBefore) -> str:
     """3 of 4 places in the mean, 4 at most; a cure is named."""
     level = one.level.mean.value
@@ -107,7 +111,8 @@ def before_in_words(one: WaitsBefore) -> str:
     assumed = ", assumed" if one.assumed and one.places is not None else ""
     cure = f", cure {one.cure_s / 60:g} min" if one.cure_s else ""
     item = f"{one.item}, the scarcest part" if one.is_part else one.item
-    return f"{item}: {mean} in the mean, {one.level.most} at most; {room}{assumed}{cure}"
+    held = f" and {HELD}" if one.places is not None and one.level.most > one.places else ""
+    return f"{item}: {mean} in the mean, {one.level.most} at most; {room}{assumed}{held}{cure}"
 
 
 def estimated_percent(one: Estimated) -> str:

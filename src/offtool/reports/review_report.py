@@ -25,7 +25,7 @@ from offtool.reports.typeset import typeset
 from offtool.reports.words import NONE, day
 from offtool.steps.dossier import Dossier, paper
 from offtool.steps.review_found import ReleaseReview, ReviewFact, ReviewLine, ReviewSource
-from offtool.steps.sentences import count, sentence
+from offtool.steps.sentences import count, listed, sentence
 
 LAYOUT = Path(__file__).with_suffix(".typ")
 PEOPLE_DECIDE = Caution(
@@ -66,6 +66,7 @@ def _rows(dossier: Dossier, paths: Mapping[ReviewSource, str], made_by: str) -> 
         "changes": [change_in_words(one) for one in review.changes],
         "files": _files(dossier, paths),
         "signatures": [signature_in_words(one) for one in review.signatures],
+        "of_more_roles": list(review.of_more_roles),
         "unsigned": [str(one) for one in review.roles_missing],
         "fingerprint": review.fingerprint,
         "footer": ". ".join(filter(None, told)),
@@ -101,7 +102,10 @@ def _open_lines(review: ReleaseReview) -> str:
     """How many lines stand in the way."""
     if not review.why_not_released:
         return "every line is met or under a concession: people decide"
-    return f"{count(len(review.why_not_released), 'line')} neither met nor under a concession"
+    against = sum(not one.holds and one.fed_by is not Fed.SIGNATURES for one in review.lines)
+    lines = f"{count(against, 'line')} neither met nor under a concession" if against else ""
+    unsaid = f"it is not said {listed(review.unsaid)}" if review.unsaid else ""
+    return "; ".join(filter(None, (lines, unsaid)))
 
 
 def _line(line: ReviewLine, paths: Mapping[ReviewSource, str]) -> dict[str, Any]:

@@ -23,9 +23,9 @@ from offtool.records.operations import (
 )
 from offtool.records.queries import find_line, find_press, find_programme, find_tool
 from offtool.records.queries.finding import NotInRecord
-from offtool.steps.line_in_record import as_placed, line_given
+from offtool.steps.line_in_record import as_placed, left_over, left_over_in_words, line_given
 from offtool.steps.line_refusals import in_shop_words
-from offtool.steps.sentences import count
+from offtool.steps.sentences import count, sentence
 from offtool.steps.sizes_given import DefinitionRefused
 
 LEAVE = "leave"
@@ -77,6 +77,7 @@ def keep_line(programme: str, line: str, columns: Mapping[str, Any], *, by: str,
     if is_new and now is not None:
         raise DefinitionRefused("name", f"there is a line {line!r} already", "give this one another name")
     refuse_numbers(columns, LINE_NUMBERS)
+    _refuse_fractions(columns)
     _refuse_order(now, columns, "planned_first_yield", "planned_final_yield", "fewer are good after rework")
     _refuse_order(now, columns, "learning_low", "learning_high", "the highest is below the least")
     return define_line(found, line, columns, made_by=by).name
@@ -253,7 +254,8 @@ def adopt(
         adopt_places(found, places, made_by=by)
     used = sum(bool(one.tasks) for one in load.stations)
     by_whom = f" with {count(load.people, 'person', 'people')}" if people else ""
-    return f"{count(len(places), 'task')} of {found.name} are adopted at {count(used, 'station')}{by_whom}."
+    done = f"{count(len(places), 'task')} of {found.name} are adopted at {count(used, 'station')}{by_whom}."
+    return " ".join([done, *map(sentence, left_over_in_words([one.number for one in left_over(found)]))])
 
 
 def refuse_numbers(numbers: Mapping[str, Any], known: Mapping[str, LineNumber]) -> None:
@@ -280,6 +282,23 @@ def _typed_ends(number: LineNumber) -> Ends:
         if end in ends:
             ends[end] *= number.fold
     return ends
+
+
+LEAST_PLANNED = 0.5
+"""No line is planned to lose every other piece: a lower yield is a share typed for per cent; our own rule."""
+
+
+def _refuse_fractions(columns: Mapping[str, Any]) -> None:
+    """Refuse a planned yield that was typed as 0.98 where 98 % is meant."""
+    for name in ("planned_first_yield", "planned_final_yield"):
+        value, number = columns.get(name), LINE_NUMBERS[name]
+        typed = number.typed(value)
+        if value is None or typed is None or value >= LEAST_PLANNED:
+            continue
+        meant = f"{100 * typed:g} % is typed {100 * typed:g}" if typed <= 1 else "98 % is typed 98"
+        raise DefinitionRefused(
+            name, f"{typed:g} % would lose more than every other piece", f"type it in per cent: {meant}"
+        )
 
 
 def _refuse_order(line: Line | None, columns: Mapping[str, Any], low: str, high: str, what: str) -> None:

@@ -7,8 +7,10 @@ from dataclasses import replace
 from offtool.core.values import OfftoolError
 from offtool.records.queries import find_line, find_programme
 from offtool.steps.know_line import known_line, need_task
+from offtool.steps.line_doubts import equipment_doubts
 from offtool.steps.line_known import TaskKnown
 from offtool.steps.line_table import Beside, faults_of, paired_once, put_tasks
+from offtool.steps.sentences import sentence
 from offtool.steps.sizes_given import DefinitionRefused
 
 
@@ -31,8 +33,10 @@ def keep_task(programme: str, line: str | None, said: TaskKnown, *, by: str, now
         field = fault.field if fault.task in ("", said.task) or fault.field == "after" else None
         what = fault.what if fault.task == said.task else str(fault)
         raise DefinitionRefused(field or "", what, fault.remedy if fault.task == said.task else "")
+    equipment = tuple(one.name for one in known.equipment)
+    doubts = [sentence(one) for one in equipment_doubts(tasks, equipment)]
     put_tasks(found, tasks, beside, by=by)
-    return f"Task {said.task} is kept."
+    return " ".join([f"Task {said.task} is kept.", *doubts])
 
 
 def _renamed(one: TaskKnown, was: str, name: str) -> TaskKnown:

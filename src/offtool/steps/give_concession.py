@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from offtool.core.pilot.release import covers
 from offtool.core.values import OfftoolError, nearest
 from offtool.records.models import Concession, Programme
 from offtool.records.operations import NewConcession
@@ -12,7 +13,18 @@ from offtool.records.operations import close_concession as close
 from offtool.records.operations import give_concession as give
 from offtool.records.queries import concessions_of, find_programme
 from offtool.records.queries.finding import NotInRecord
-from offtool.steps.review_list import NOT_CONCEDED, review_list
+from offtool.steps.review_ground import ReviewGround
+from offtool.steps.review_lines import LinesOfReview
+from offtool.steps.review_list import NOT_CONCEDED, AskedLine, review_list
+
+MOST_ITEMS = 12
+"""Items of a line that a refusal names; those that are not met come first."""
+LACKS = {
+    "amount": ("it is not said how far it may be off", "say it, such as: down to 3.97 mm in cavity 3"),
+    "reason": ("no reason is given", "say why it is given"),
+    "approved_by": ("nobody approves it", "the person who approves it types their name"),
+}
+"""What a concession cannot be without, with what is said and asked where it lacks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,21 +47,22 @@ def give_concession(programme: str, said: ConcessionSaid, *, made_by: str) -> in
     """Keep a concession; its number, by which it can be ended.
 
     Raises NotInRecord for an unknown programme; OfftoolError for a line that the list does not have, for one
-    that the law asks, and without an amount, a reason, the name of a person, or an end.
+    that the law asks, for an item that the line does not have, and without an amount, a reason, the name of a
+    person, or an end.
     """
     found = find_programme(programme)
-    _refuse_not_conceded(found, said.code)
+    asked = next((one for one in review_list(found).asked if one.code == said.code), None)
+    if asked is not None:
+        _refuse_not_conceded(asked)
     if said.until is None and said.pieces is None:
         raise OfftoolError(
             "it has no end", where="until", remedy="say until which day it is valid, or for how many pieces"
         )
-    for name, asked in (
-        ("amount", "say how far it may be off"),
-        ("reason", "say why it is given"),
-        ("approved_by", "the person who approves it types their name"),
-    ):
+    for name, (lacks, remedy) in LACKS.items():
         if not getattr(said, name).strip():
-            raise OfftoolError(f"no {name.replace('_', ' ')} is given", where=name, remedy=asked)
+            raise OfftoolError(lacks, where=name, remedy=remedy)
+    if asked is not None and said.item.strip():
+        _refuse_no_such_item(programme, asked, said)
     new = NewConcession(
         code=said.code,
         item=said.item,
@@ -64,11 +77,26 @@ def give_concession(programme: str, said: ConcessionSaid, *, made_by: str) -> in
     return give(found, new, made_by=made_by).pk
 
 
-def _refuse_not_conceded(programme: Programme, code: str) -> None:
-    asked = next((one for one in review_list(programme).asked if one.code == code), None)
-    why = NOT_CONCEDED.get(asked.fed_by, "") if asked is not None else ""
+def _refuse_not_conceded(asked: AskedLine) -> None:
+    why = NOT_CONCEDED.get(asked.fed_by, "")
     if why:
-        raise OfftoolError(why, where="code", remedy=f"bring {code} in order, and give the evidence of it")
+        raise OfftoolError(why, where="code", remedy=f"bring {asked.code} in order, and give the evidence of it")
+
+
+def _refuse_no_such_item(programme: str, asked: AskedLine, said: ConcessionSaid) -> None:
+    """A concession for what no line names would be kept, and would cover nothing."""
+    line = LinesOfReview(ReviewGround(programme, said.given_on)).line(asked)
+    if any(covers(said.item, one.item) for one in line.facts):
+        return
+    named = list(dict.fromkeys(one.item for one in line.facts))
+    more = len(named) - MOST_ITEMS
+    items = "; ".join(named[:MOST_ITEMS]) + (f"; and {more} more" if more > 0 else "")
+    whole = "leave it out for the whole line"
+    raise OfftoolError(
+        f"line {asked.code} names no {said.item.strip()!r}",
+        where="item",
+        remedy=f"it names: {items}; or {whole}" if named else whole,
+    )
 
 
 def close_concession(programme: str, key: int, *, on: date, because: str, made_by: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
@@ -21,6 +21,7 @@ from offtool.core.pilot.balance import (
 from offtool.core.values import NotEnoughData
 from offtool.handbook.terms import PairKind
 from offtool.records.models import Line
+from offtool.records.models import LineStation as KeptStation
 from offtool.records.models import LineTask as KeptTask
 from offtool.records.queries import stations_of, tasks_of
 from offtool.steps.sentences import count, listed
@@ -119,6 +120,33 @@ def as_placed(given: LineGiven, places: dict[str, int], rate_per_h: float | None
     if rate_per_h is not None:
         return line_as_placed(fixed, rate_per_h=rate_per_h, seconds=SECONDS, workers=1)
     return best_rate(fixed, stations=max(places.values()), seconds=SECONDS, workers=1)
+
+
+def stations_with_tasks(line: Line) -> tuple[KeptStation, ...]:
+    """The stations where something is done, along the line; all of them while some task has no place.
+
+    A station that adopted places left empty is not the end of a line.
+    """
+    places = [one.placed_at_id or one.fixed_station_id for one in tasks_of(line)]
+    stations = stations_of(line)
+    if not places or None in places:
+        return stations
+    return tuple(one for one in stations if one.pk in places)
+
+
+def left_over(line: Line) -> tuple[KeptStation, ...]:
+    """The stations of an adopted line at which nothing is done."""
+    used = stations_with_tasks(line)
+    return tuple(one for one in stations_of(line) if one not in used)
+
+
+def left_over_in_words(numbers: Sequence[int]) -> Iterator[str]:
+    """nothing is done at station 5 and 6 any more; nothing where none is left over."""
+    if numbers:
+        which = "station" if len(numbers) == 1 else "stations"
+        one = "it" if len(numbers) == 1 else "them"
+        names = names_in_words([str(number) for number in numbers])
+        yield f"nothing is done at {which} {names}: take {one} out, or give {one} a task"
 
 
 def rate_needed(line: Line) -> float | None:

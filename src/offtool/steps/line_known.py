@@ -121,6 +121,14 @@ class LineKnown:
     tools: tuple[str, ...] = ()
     programme_presses: tuple[str, ...] = ()
 
+    @property
+    def left_over(self) -> tuple[int, ...]:
+        """Stations at which nothing is done, though every task has its place."""
+        places = [one.placed_at or one.fixed_station for one in self.tasks]
+        if not places or None in places:
+            return ()
+        return tuple(one.number for one in self.stations if one.number not in places)
+
     def station_name(self, number: int) -> str:
         """What a station is called."""
         named = next((one.name for one in self.stations if one.number == number), "")

@@ -8,7 +8,7 @@ from offtool.core.pilot.balance import LineBalance, LineGiven, StationLoad
 from offtool.core.values import Caution, Verdict
 from offtool.steps.findings import Action, Fact
 from offtool.steps.line_found import LineAsked, LineFound
-from offtool.steps.line_in_record import names_in_words, stations_for
+from offtool.steps.line_in_record import left_over_in_words, names_in_words, stations_for
 from offtool.steps.line_known import LineKnown
 from offtool.steps.line_words import (
     an_hour,
@@ -25,6 +25,7 @@ from offtool.steps.line_words import (
 from offtool.steps.sentences import count, per_cent, sentence
 
 READ, TASKS, NUMBERS, ADOPT, RUN, LONGER = "read", "tasks", "numbers", "adopt", "run", "longer"
+EMPTY = "empty"
 """Where an action leads."""
 ENOUGH_READINGS = 10
 """A task is timed over so many pieces before its mean is trusted; common practice, no source."""
@@ -109,6 +110,10 @@ def actions(found: LineFound) -> Iterator[Action]:
         because = "Without it nobody can say whether the line is enough."
         yield Action(do="Say how many good pieces an hour are planned.", because=because, leads_to=NUMBERS)
     yield from _times(known)
+    if found.is_adopted:
+        for said in left_over_in_words(found.known.left_over):
+            does, _, remedy = sentence(said).partition(": ")
+            yield Action(do=sentence(remedy), because=f"{does}.", leads_to=EMPTY)
     if found.shown is not None:
         yield from _search(found)
         yield from _run(found, found.shown)
@@ -138,6 +143,7 @@ def _places(found: LineFound) -> Iterator[Action]:
         return
     gains = _gains(adopted, proposal, found.needed_per_h)
     if gains:
+        gains += _more_people(found, proposal)
         tasks = count(len(found.moved), "task")
         does = "moves" if len(found.moved) == 1 else "move"
         yield Action(do=f"Adopt the proposed places: {tasks} {does}.", because=gains, leads_to=ADOPT)
@@ -156,6 +162,15 @@ def _gains(adopted: LineBalance, proposal: LineBalance, needed: float | None) ->
     if fewer == 0 and proposal.rate_per_h > adopted.rate_per_h * (1 + 1e-6):
         return f"They make {an_hour(proposal.rate_per_h)} on as many stations."
     return ""
+
+
+def _more_people(found: LineFound, proposal: LineBalance) -> str:
+    """Where the proposal needs more people than are at hand, that is said at once."""
+    at_hand = found.known.people
+    if at_hand is None or proposal.people <= at_hand:
+        return ""
+    is_are = "is" if at_hand == 1 else "are"
+    return f" They need {people_in_words(proposal.people)}, and {at_hand} {is_are} at hand."
 
 
 def _relieve(found: LineFound, slow: StationLoad) -> Iterator[Action]:

@@ -14,6 +14,8 @@ UNITS = {"s": "seconds", "min": "minutes"}
 """In what the times of a table are given."""
 SMALL = 10.0
 """Below so many an hour a rate is told with a decimal."""
+NEARLY_ALL = 0.99
+"""From this share on it is told in words."""
 
 
 def an_hour(rate: float) -> str:
@@ -75,6 +77,8 @@ def share_over_in_words(over: float | None) -> str:
     """How often a station is over the cycle."""
     if over is None:
         return "not known: not every task has a spread"
+    if over >= NEARLY_ALL:
+        return "in nearly every piece"
     return "hardly ever" if over < 0.001 else f"in about {100 * over:.2g} % of pieces"
 
 

@@ -34,7 +34,7 @@ from offtool.records.queries import (
     trials_of_pilot,
 )
 from offtool.records.queries.finding import NotInRecord
-from offtool.steps.line_in_record import rate_needed
+from offtool.steps.line_in_record import rate_needed, stations_with_tasks
 from offtool.steps.pilot_found import PilotFileSeen, PilotTrialSeen
 
 
@@ -86,13 +86,19 @@ class PilotInRecord:
 
     @cached_property
     def stations(self) -> dict[int, StationPlanned]:
-        """The stations in the order of the line, by their key in the record."""
+        """The stations where something is done, in the order of the line, by their key in the record."""
         tasks: Mapping[int, list[LineTask]] = defaultdict(list)
         for task in tasks_of(self.line):
             place = task.placed_at_id or task.fixed_station_id
             if place is not None:
                 tasks[place].append(task)
-        return {one.pk: _planned(one, tasks[one.pk]) for one in stations_of(self.line)}
+        worked = {one.pk for one in stations_with_tasks(self.line)} | self._stations_told
+        return {one.pk: _planned(one, tasks[one.pk]) for one in stations_of(self.line) if one.pk in worked}
+
+    @property
+    def _stations_told(self) -> set[int]:
+        """Stations that its sheets name, though the line may have no task there any more."""
+        return {one.station_id for one in (*self.counts, *self.defects, *self.times)}
 
     @property
     def needed_per_h(self) -> float | None:

@@ -17,6 +17,7 @@ from offtool.records.models import Line, Programme
 from offtool.records.operations import define_line
 from offtool.records.queries import find_programme
 from offtool.steps.know_line import known_line
+from offtool.steps.line_doubts import column_doubts, equipment_doubts, order_doubts
 from offtool.steps.line_in_record import names_in_words, rate_needed
 from offtool.steps.line_known import TaskKnown
 from offtool.steps.line_table import Beside, TaskFault, faults_of, paired_once, put_tasks
@@ -77,6 +78,8 @@ class LineTasksPreview:
     problems: tuple[str, ...]
     cautions: tuple[Caution, ...]
     unit: str
+    no_order: bool
+    """No task comes after another, though there are several: to be seen before it is kept."""
 
     @property
     def can_be_kept(self) -> bool:
@@ -182,6 +185,7 @@ class _Understood:
             problems=tuple(dict.fromkeys(self._problems())),
             cautions=(*file.cautions, *self._cautions()),
             unit=self._table.unit,
+            no_order=any(self._no_order()),
         )
 
     def write(self, by: str) -> None:
@@ -242,7 +246,15 @@ class _Understood:
                 continue
             yield _in_row(fault, rows)
 
+    def _no_order(self) -> Iterator[str]:
+        tasks = [known for _, known in self._rows]
+        return order_doubts(tasks, has_column="after" in self._table.fields)
+
     def _cautions(self) -> Iterator[Caution]:
+        equipment = self._line.equipment.values_list("name", flat=True) if self._line is not None else ()
+        yield from map(Caution, self._no_order())
+        yield from map(Caution, column_doubts(self._table.ignored))
+        yield from map(Caution, equipment_doubts([known for _, known in self._rows], tuple(equipment)))
         yield from self._against_plan()
         gone = [name for name in self._kept if name not in {row.task for row in self._table.rows}]
         if gone:

@@ -63,8 +63,10 @@ def _own(row: ReleaseLine, usual: ReleaseRequirement | None) -> ReleaseLineSaid:
     )
 
 
-def edit_release_line(programme: str, said: ReleaseLineSaid, *, made_by: str) -> str:
+def edit_release_line(programme: str, said: ReleaseLineSaid, *, made_by: str, because: str = "") -> str:
     """Keep a line of the programme's own, in place of the usual one of that code or beside the list.
+
+    `because` says why it is edited; it is shown on the line until it is edited again.
 
     Raises NotInRecord for an unknown programme; OfftoolError for a line without a title or without what it
     asks, and where the signatures would not be asked: somebody decides in the end.
@@ -72,9 +74,12 @@ def edit_release_line(programme: str, said: ReleaseLineSaid, *, made_by: str) ->
     found = find_programme(programme)
     if not said.code.strip():
         raise OfftoolError("it has no short name", where="code", remedy="give one, such as drop-in-box")
-    for name, asked in (("title", "say what it is called"), ("asks", "say what must stand in the record")):
+    for name, lacks, asked in (
+        ("title", "it has no title", "say what it is called"),
+        ("asks", "it asks nothing", "say what must stand in the record"),
+    ):
         if not getattr(said, name).strip():
-            raise OfftoolError(f"no {name} is given", where=name, remedy=asked)
+            raise OfftoolError(lacks, where=name, remedy=asked)
     _keep_the_signatures(said)
     columns: Mapping[str, Any] = {
         "title": said.title,
@@ -85,7 +90,7 @@ def edit_release_line(programme: str, said: ReleaseLineSaid, *, made_by: str) ->
         "source": said.source,
         "not_asked": said.not_asked,
     }
-    return define_release_line(found, said.code.strip(), columns, made_by=made_by).code
+    return define_release_line(found, said.code.strip(), columns, made_by=made_by, because=because).code
 
 
 def _keep_the_signatures(said: ReleaseLineSaid) -> None:

@@ -138,6 +138,8 @@ class ReviewLine:
     """A line that is not of the usual list."""
     is_edited: bool
     """A line of the usual list that was changed for this programme."""
+    edited_because: str = ""
+    """Why it is asked so, as far as whoever edited it said."""
     cautions: tuple[Caution, ...] = ()
 
     @property
@@ -272,6 +274,8 @@ class ReleaseReview:
     may_be_released: bool
     why_not_released: tuple[str, ...]
     method: str
+    of_more_roles: tuple[str, ...] = ()
+    """Who signed for more than one role, in a sentence each."""
     cautions: tuple[Caution, ...] = ()
 
     def line(self, code: str) -> ReviewLine:

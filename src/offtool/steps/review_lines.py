@@ -92,6 +92,7 @@ class LinesOfReview:
             stale_after_days=asked.stale_after_days,
             is_own=asked.is_own,
             is_edited=asked.is_edited,
+            edited_because=asked.edited_because,
             cautions=(LAW_DECIDES,) if asked.fed_by in OF_THE_LAW else (),
         )
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from offtool.handbook.release_list import RELEASE_LIST, Change, Fed, ReleaseRequirement, changes_named
 from offtool.handbook.terms import Market
@@ -42,6 +42,8 @@ class AskedLine:
     """Markets of this product that ask it; none where every market does."""
     is_own: bool = False
     is_edited: bool = False
+    edited_because: str = ""
+    """Why this programme asks it otherwise, as far as that was said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +64,7 @@ def markets_of(programme: Programme) -> tuple[Market, ...]:
 def review_list(programme: Programme) -> ReviewList:
     """The list of a product: a line of its own with a code of the usual list stands in place of that one."""
     own = {one.code: one for one in release_lines_of(programme)}
+    why = _why_edited(programme, own) if own else {}
     usual = {one.code for one in RELEASE_LIST}
     lines = [_Line(one, own.get(one.code), programme) for one in RELEASE_LIST]
     added = [_added(row) for code, row in own.items() if code not in usual]
@@ -71,13 +74,23 @@ def review_list(programme: Programme) -> ReviewList:
         if one.code not in usual and one.not_asked
     ]
     return ReviewList(
-        asked=_in_order(
-            [one.asked() for one in lines if not one.why_not],
-            [one for one in added if not own[one.code].not_asked],
+        asked=tuple(
+            replace(one, edited_because=why.get(one.code, ""))
+            for one in _in_order(
+                [one.asked() for one in lines if not one.why_not],
+                [one for one in added if not own[one.code].not_asked],
+            )
         ),
         not_asked=(*(one.not_asked() for one in lines if one.why_not), *aside),
         unsaid=tuple(_unsaid(programme)),
     )
+
+
+def _why_edited(programme: Programme, own: Collection[str]) -> Mapping[str, str]:
+    """Why each line of the programme's own is as it is: the reason of its newest edit."""
+    edits = ReleaseLine.history.filter(programme_id=programme.pk).exclude(history_type="-")
+    told = edits.order_by("history_date", "history_id").values_list("code", "history_change_reason")
+    return {code: reason or "" for code, reason in told if code in own}
 
 
 def _in_order(usual: Sequence[AskedLine], added: Sequence[AskedLine]) -> tuple[AskedLine, ...]:

@@ -20,6 +20,7 @@ from offtool.steps.review_list import ReviewList, markets_of, review_list
 from offtool.steps.review_sentences import actions, headline, review_verdict, why_not_released
 from offtool.steps.review_signatures import (
     as_they_stand,
+    of_more_roles,
     roles_missing,
     signature_facts,
     signatures_seen,
@@ -78,6 +79,7 @@ def review_release(programme: str, on: date, measured: SizesMeasured | None = No
         may_be_released=not against,
         why_not_released=against,
         method=METHOD,
+        of_more_roles=of_more_roles(signatures),
         cautions=(A_PERSON_DECIDES, LAW_DECIDES),
     )
 

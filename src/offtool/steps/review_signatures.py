@@ -18,6 +18,7 @@ from offtool.steps.review_found import (
     ReviewTarget,
     SignatureSeen,
 )
+from offtool.steps.sentences import listed
 
 ROLES_ASKED = (Role.TOOLING, Role.PRODUCT, Role.QUALITY, Role.PRODUCTION)
 """Who must have signed; common practice, no source."""
@@ -123,6 +124,22 @@ def roles_missing(signatures: Sequence[SignatureSeen]) -> tuple[Role, ...]:
     """Roles of which nobody's signature stands."""
     there = {one.role for one in signatures if one.stands}
     return tuple(role for role in ROLES_ASKED if role not in there)
+
+
+def of_more_roles(signatures: Sequence[SignatureSeen]) -> tuple[str, ...]:
+    """Who signed for more than one role while both stand, in a sentence each: the reader judges it."""
+    roles: dict[str, list[str]] = {}
+    names: dict[str, str] = {}
+    for one in reversed(signatures):
+        if one.stands:
+            key = " ".join(one.person.casefold().split())
+            names.setdefault(key, one.person)
+            roles.setdefault(key, []).append(one.role.value)
+    return tuple(
+        f"One person signed for {len(each)} roles: {names[key]} for {listed(each)}."
+        for key, each in roles.items()
+        if len(each) > 1
+    )
 
 
 def signature_facts(signatures: Sequence[SignatureSeen]) -> Iterator[ReviewFact]:

@@ -169,3 +169,16 @@ def test_what_is_written_is_read_back(times: list[float], spread: float) -> None
         ):
             assert getattr(one, name) == getattr(line, name)
         assert (one.part, one.joint, one.seam) == (line.part, line.joint, line.seam)
+
+
+@pytest.mark.parametrize("heading", ["vorher", "Davor", "vorher fertig", "nach", "前序", "紧前作业"])
+def test_the_order_is_read_under_each_of_its_usual_headings(heading: str) -> None:
+    found = read_line_tasks(f"Aufgabe;Dauer [s];{heading}\ntrim;12,5;\nweld;18;trim\n".encode(), "t.csv")
+    assert found.rows[1].after == ("trim",)
+    assert found.ignored == ()
+
+
+def test_a_column_under_an_unknown_heading_is_named() -> None:
+    found = read_line_tasks(b"task,time [s],liebling\ntrim,12,\nweld,18,trim\n", "t.csv")
+    assert found.ignored == ("liebling",)
+    assert "after" not in found.fields

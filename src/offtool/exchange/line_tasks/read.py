@@ -62,7 +62,11 @@ def read_line_tasks(
     if len(tasks.single) >= FEWEST_READINGS:
         fields |= {"spread_s", "readings"}
     return LineTasksTable(
-        file=walk.about_the_file(name), rows=rows, fields=frozenset(fields), unit=tasks.unit_said
+        file=walk.about_the_file(name),
+        rows=rows,
+        fields=frozenset(fields),
+        ignored=tuple(opened.plan.ignored),
+        unit=tasks.unit_said,
     )
 
 

@@ -38,5 +38,7 @@ class LineTasksTable:
     rows: tuple[LineTaskRead, ...]
     fields: frozenset[str]
     """What the file has columns for, by the name in LineTaskRead: of the others it says nothing."""
+    ignored: tuple[str, ...]
+    """Headings that none of the known words are: their columns are not read."""
     unit: str
     """In what the times are given; empty where neither the file nor anybody says so."""

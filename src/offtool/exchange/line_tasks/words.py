@@ -14,8 +14,8 @@ FIELDS: dict[str, Field] = {
         name="piece",
         words="""
             task, task name, operation, operation name, work element, element, work step, step, activity, job,
-            Arbeitsgang, Vorgang, Arbeitsschritt, Tätigkeit, Aufgabe,
-            工序, 工序名称, 作业, 作业名称, 工步, 任务
+            Arbeitsgang, Arbeitsgänge, Vorgang, Arbeitsschritt, Schritt, Tätigkeit, Aufgabe,
+            工序, 工序名称, 作业, 作业名称, 工步, 任务, 操作, 步骤
         """,
         sort=Sort.NAME,
     ),
@@ -33,8 +33,9 @@ FIELDS: dict[str, Field] = {
         name="time",
         words="""
             time, task time, mean time, mean, average, average time, standard time, work time, duration,
-            Zeit, Dauer, Mittelwert, mittlere Zeit, Vorgabezeit, Taktzeit, Arbeitszeit,
-            时间, 工时, 标准工时, 平均时间, 作业时间, 平均
+            Zeit, Dauer, Mittelwert, mittlere Zeit, Vorgabezeit, Taktzeit, Arbeitszeit, Stückzeit, Sollzeit,
+            Bearbeitungszeit, Montagezeit,
+            时间, 工时, 标准工时, 平均时间, 作业时间, 平均, 耗时, 用时, 操作时间, 加工时间
         """,
         unit="s",
     ),
@@ -42,7 +43,7 @@ FIELDS: dict[str, Field] = {
         name="spread",
         words="""
             spread, standard deviation, std dev, stdev, sd, sigma, deviation,
-            Standardabweichung, Streuung, 标准差, 偏差, 波动
+            Standardabweichung, Stdabw, Streuung, 标准差, 标准偏差, 偏差, 波动
         """,
         unit="s",
     ),
@@ -50,7 +51,7 @@ FIELDS: dict[str, Field] = {
         name="readings",
         words="""
             readings, timed, times timed, cycles timed, cycles, samples, count, n, observations,
-            Messungen, Anzahl Messungen, gemessen, Anzahl, 测量次数, 次数, 样本数
+            Messungen, Anzahl Messungen, gemessen, Anzahl, Messwerte, 测量次数, 次数, 样本数, 样本量
         """,
         sort=Sort.COUNT,
     ),
@@ -59,7 +60,9 @@ FIELDS: dict[str, Field] = {
         words="""
             after, predecessors, predecessor, immediate predecessors, preceded by, comes after, before it,
             must be done before, needs done, depends on,
-            nach, Vorgänger, Vorgaenger, kommt nach, 紧前工序, 前工序, 前道工序, 先行工序, 前置
+            nach, vorher, davor, zuvor, Vorgänger, Vorgaenger, kommt nach, vorher fertig, vorher nötig,
+            vorausgehend, muss vorher fertig sein,
+            紧前工序, 紧前作业, 前工序, 前道工序, 上道工序, 先行工序, 先行作业, 前序, 前置, 前置工序
         """,
         sort=Sort.NAME,
     ),
@@ -67,18 +70,25 @@ FIELDS: dict[str, Field] = {
         name="needs",
         words="""
             needs, equipment, machine, machines, tool, tools, resource, resources,
-            Betriebsmittel, Maschine, Gerät, Werkzeug, Ausrüstung, braucht, 设备, 机器, 工具, 所需设备
+            Betriebsmittel, Maschine, Maschinen, Gerät, Geräte, Werkzeug, Werkzeuge, Vorrichtung, Ausrüstung,
+            braucht, benötigt, 设备, 机器, 工具, 治具, 所需设备
         """,
         sort=Sort.NAME,
     ),
     "together": Field(
         name="together",
-        words="together, together with, same station, tied to, zusammen, zusammen mit, 同工位",
+        words="""
+            together, together with, same station, tied to, zusammen, zusammen mit, gemeinsam mit,
+            gleiche Station, 同工位, 同一工位
+        """,
         sort=Sort.NAME,
     ),
     "apart": Field(
         name="apart",
-        words="apart, apart from, not with, other station, getrennt, getrennt von, nicht mit, 不同工位",
+        words="""
+            apart, apart from, not with, other station, getrennt, getrennt von, nicht mit, andere Station,
+            不同工位
+        """,
         sort=Sort.NAME,
     ),
     "side": Field(name="side", words="side, Seite, 侧, 边, 左右", sort=Sort.WORD),

@@ -57,11 +57,11 @@ def define_market(programme: Programme, columns: Mapping[str, Any], *, made_by: 
 
 
 def define_release_line(
-    programme: Programme, code: str, columns: Mapping[str, Any], *, made_by: str
+    programme: Programme, code: str, columns: Mapping[str, Any], *, made_by: str, because: str = ""
 ) -> ReleaseLine:
     """Write a line of the programme's own list: a new one, or the one of this code.
 
-    `columns` are of RELEASE_LINE_COLUMNS; those not named stay. Raises OfftoolError for a change that the
+    `columns` are of RELEASE_LINE_COLUMNS; those not named stay. A reason is kept with the history. Raises OfftoolError for a change that the
     list does not know, and for a number that cannot be.
     """
     only_of(RELEASE_LINE_COLUMNS, columns)
@@ -73,7 +73,9 @@ def define_release_line(
     plain = plain_name(code, "the code")
     with refusals_in_words(plain), acting_as(made_by), transaction.atomic():
         line = programme.release_lines.filter(code=plain).first()
-        return written_row(line or ReleaseLine(programme=programme, code=plain), told)
+        row = line or ReleaseLine(programme=programme, code=plain)
+        row._change_reason = because.strip()  # type: ignore[attr-defined]  # kept with the history
+        return written_row(row, told)
 
 
 def _in_words(read: Any, text: str, between: str, thing: str, known: Any) -> str:

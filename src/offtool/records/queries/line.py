@@ -21,6 +21,9 @@ def lines_of(programme: Programme) -> tuple[Line, ...]:
     return tuple(programme.lines.select_related("programme").order_by("name"))
 
 
+_NO_LINE = "read its tasks from a table first: offtool line PROGRAMME 'main line' --read FILE --keep"
+
+
 def find_line(programme: Programme, name: str | None = None) -> Line:
     """The line of this name; without a name the only one.
 
@@ -31,7 +34,7 @@ def find_line(programme: Programme, name: str | None = None) -> Line:
     if name is None and len(lines) == 1:
         return lines[0]
     if not lines:
-        raise NotInRecord(f"{programme.slug} has no line", remedy="define one with its tasks first")
+        raise NotInRecord(f"{programme.slug} has no line", remedy=_NO_LINE)
     if name is None:
         raise NotInRecord(f"{programme.slug} has lines {', '.join(known)}", remedy="name one of them")
     found = next((one for one in lines if one.name == name), None)

@@ -222,9 +222,12 @@ class ReleaseLineForm(GroundForm):
     stale_after_days = whole_or_blank("Stale after so many days", "Blank: age alone does not make it stale.")
     source = name_field("Who asks it", "The law with its section, the customer, your firm.", required=False)
     not_asked = text_field("Why it is not asked", "Blank: it is asked.", required=False)
+    because = text_field(
+        "Why the line is edited", "Shown with the line: an auditor asks for it.", required=False
+    )
     layout = (
         ("", "", ("code", "title", "asks", "fed_by")),
-        ("", "", ("stale_by", "stale_after_days", "source", "not_asked", "made_by")),
+        ("", "", ("stale_by", "stale_after_days", "source", "not_asked", "because", "made_by")),
     )
 
     def __init__(self, data: Any = None, *, code: str = "", **options: Any) -> None:

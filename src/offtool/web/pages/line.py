@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +13,7 @@ from offtool.core.values import Caution
 from offtool.reports.line_drawing import draw_line
 from offtool.steps.findings import Action, Fact
 from offtool.steps.line_found import LineFound
-from offtool.steps.line_sentences import ADOPT, LONGER, NUMBERS, READ, RUN, TASKS
+from offtool.steps.line_sentences import ADOPT, EMPTY, LONGER, NUMBERS, READ, RUN, TASKS
 from offtool.steps.line_words import moves_in_words, span_in_words
 from offtool.steps.sentences import sentence
 from offtool.web.forms.line import AdoptForm, places_typed
@@ -80,7 +80,7 @@ def line_page(found: LineFound, ask_form: Any, *, adopt_form: Any = None, made_b
         place=place,
         when=found.programme_title,
         headline=found.headline,
-        actions=tuple(_action(one, place) for one in found.actions),
+        actions=tuple(_action(one, place, found.known.left_over) for one in found.actions),
         facts=found.rests_on,
         cautions=found.cautions,
         drawing=_drawn(found, shown, is_adopted=found.is_adopted),
@@ -126,7 +126,7 @@ def _drawn(found: LineFound, shown: LineBalance | None, *, is_adopted: bool) -> 
     return mark_safe(draw_line(shown, names, cycle_s=cycle))  # noqa: S308 our own drawing
 
 
-def _action(one: Action, place: LinePlace) -> ActionRow:
+def _action(one: Action, place: LinePlace, left_over: Sequence[int]) -> ActionRow:
     links = {
         READ: ("read a table", place.address("read_line")),
         TASKS: ("the stations and their tasks", "#stations"),
@@ -134,6 +134,7 @@ def _action(one: Action, place: LinePlace) -> ActionRow:
         ADOPT: ("adopt", "#adopt"),
         RUN: ("run the line", place.address("run_line")),
         LONGER: ("ask again", "#ask"),
+        **{EMPTY: (f"station {one}", place.address("line_station", one)) for one in left_over[:1]},
     }
     link, href = links.get(one.leads_to, ("", ""))
     return ActionRow(do=one.do, because=one.because, href=href, link=link)

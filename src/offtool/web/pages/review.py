@@ -9,6 +9,7 @@ from django.urls import NoReverseMatch, reverse
 
 from offtool.core.pilot.release import Standing
 from offtool.core.values import Caution
+from offtool.handbook.release_list import Fed
 from offtool.handbook.toy_law import MARKETS
 from offtool.reports.words import day
 from offtool.steps.findings import Fact
@@ -141,7 +142,7 @@ class ReviewPage:
     """Each with the address of the form that asks it again."""
     signatures: tuple[SignatureRow, ...]
     missing: str
-    """Roles that have not signed, in a sentence."""
+    """Roles that have not signed, and who signed for more than one, in sentences."""
     changes: tuple[ChangeRow, ...]
     more_changes: int
     slug: str
@@ -209,10 +210,17 @@ def _facts(found: ReleaseReview) -> Iterator[Fact]:
     markets = [MARKETS[one] for one in MARKETS if one in found.markets]
     yield Fact(about="Sold in", says=listed(markets) or "not said: every market is taken")
     yield Fact(about="For children", says=_ages(found))
-    yield Fact(about="Lines asked", says=f"{len(found.lines)}, and {len(found.not_asked)} are not")
+    yield Fact(about="Lines asked", says=_asked(found))
     files = {source for one in found.lines for source in one.sources}
     yield Fact(about="Files it rests on", says=str(len(files)))
     yield Fact(about="Fingerprint", says=f"{found.fingerprint[:16]} …")
+
+
+def _asked(found: ReleaseReview) -> str:
+    """How many lines are asked, counted as the first sentence counts them."""
+    asked = [one for one in found.lines if one.fed_by is not Fed.SIGNATURES]
+    signed = " and the signatures" if len(asked) < len(found.lines) else ""
+    return f"{len(asked)}{signed}; {count(len(found.not_asked), 'line')} not"
 
 
 def _ages(found: ReleaseReview) -> str:
@@ -223,8 +231,11 @@ def _ages(found: ReleaseReview) -> str:
 
 
 def _counts(found: ReleaseReview) -> str:
-    """4 do not hold, 3 are missing: how many lines stand how."""
-    return listed([states(len(found.having(one)), one) for one in Standing if found.having(one)])
+    """4 do not hold, 3 are missing, and the signatures: the lines as the first sentence counts them."""
+    standings = [one.standing for one in found.lines if one.fed_by is not Fed.SIGNATURES]
+    counts = [states(standings.count(one), one) for one in Standing if one in standings]
+    signed = [] if len(standings) == len(found.lines) else ["the signatures"]
+    return listed([*counts, *signed])
 
 
 def _line(one: ReviewLine, found: ReleaseReview) -> LineRow:
@@ -303,13 +314,11 @@ def signature_row(one: SignatureSeen) -> SignatureRow:
 
 
 def missing_roles(found: ReleaseReview) -> str:
-    """Whose signature is not there, in a sentence."""
+    """Whose signature is not there, and who signed for more than one role, in sentences."""
     names: Sequence[str] = [one.value for one in found.roles_missing]
-    return (
-        sentence(f"{listed(names)} {'has' if len(names) == 1 else 'have'} not signed it as it stands")
-        if names
-        else ""
-    )
+    has = "has" if len(names) == 1 else "have"
+    missing = [sentence(f"{listed(names)} {has} not signed it as it stands")] if names else []
+    return " ".join([*missing, *found.of_more_roles])
 
 
 def change_row(one: ChangeSeen) -> ChangeRow:

@@ -129,7 +129,9 @@ def _rests_on(line: ReviewLine) -> Iterator[Fact]:
     if line.since is not None:
         yield Fact(about="Oldest day it rests on", says=day(line.since))
     if line.is_own or line.is_edited:
-        yield Fact(about="The list", says="a line of this programme" if line.is_own else "edited here")
+        whose = "a line of this programme" if line.is_own else "edited here"
+        why = f": {line.edited_because}" if line.edited_because else ""
+        yield Fact(about="The list", says=f"{whose}{why}")
 
 
 def _evidence(one: EvidenceSeen, programme: str, forms: _Forms) -> EvidenceRow:

@@ -182,7 +182,7 @@ def concession(request: HttpRequest, programme: str, code: str) -> HttpResponse:
         form=lambda **given: ConcessionForm(line, **given),
         keep=lambda form: give_concession(programme, form.said(), made_by=form.cleaned_data["made_by"]),
         back_href=reverse("review_line", args=[programme, code]),
-        filled={"given_on": found.on},
+        filled={"given_on": timezone.localdate()},
         cautions=(A_PERSON_DECIDES, *line.cautions),
     )
     return _enter(request, found, entry)
@@ -225,13 +225,18 @@ def limit_samples(request: HttpRequest, programme: str) -> HttpResponse:
         form=lambda **given: LimitSampleForm(samples, stations, **given),
         keep=lambda form: define_limit_sample(programme, form.said(), made_by=form.cleaned_data["made_by"]),
         back_href=reverse("limit_samples", args=[programme]),
-        filled={"signed_on": found.on},
+        filled={"signed_on": timezone.localdate()},
         kept=limit_samples_kept,
         kept_title="Limit samples so far",
         end=lambda key, why, who: withdraw_limit_sample(programme, key, reason=why, made_by=who),
         end_label="withdraw it",
     )
     return _enter(request, found, entry)
+
+
+def _edit(programme: str, form: ReleaseLineForm) -> None:
+    who, why = form.cleaned_data["made_by"], form.cleaned_data["because"]
+    edit_release_line(programme, form.said(), made_by=who, because=why)
 
 
 @edits
@@ -245,7 +250,7 @@ def new_line(request: HttpRequest, programme: str) -> HttpResponse:
         headline="What else must hold?",
         lead="A line of your own stands beside the usual list: of a customer, a market, your firm.",
         form=lambda **given: ReleaseLineForm(**given),
-        keep=lambda form: edit_release_line(programme, form.said(), made_by=form.cleaned_data["made_by"]),
+        keep=lambda form: _edit(programme, form),
         back_href=reverse("review", args=[programme]),
     )
     return _enter(request, found, entry)
@@ -269,7 +274,7 @@ def edit_line(request: HttpRequest, programme: str, code: str) -> HttpResponse:
         here=f"Line {now.title}",
         headline=f"{now.title}: what it asks.",
         form=lambda **given: ReleaseLineForm(code=code, **given),
-        keep=lambda form: edit_release_line(programme, form.said(), made_by=form.cleaned_data["made_by"]),
+        keep=lambda form: _edit(programme, form),
         back_href=back,
         filled=line_typed(now),
         more={

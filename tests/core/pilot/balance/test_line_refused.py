@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from offtool.core.pilot.balance import LineEquipment, LineGiven, LineStation, LineTask
+from offtool.core.pilot.balance import LineEquipment, LineGiven, LineStation, LineTask, line_as_placed
 from offtool.core.values import ImpossibleInput, NotEnoughData, OfftoolError
 from tests.core.pilot.balance.graphs import changed, plain
 from tests.core.pilot.balance.small import best_rate, fewest_stations
@@ -174,3 +174,11 @@ def test_without_the_solver_the_extra_is_named(monkeypatch: pytest.MonkeyPatch) 
     with pytest.raises(OfftoolError) as error:
         best_rate(LINE, stations=2)
     assert error.value.remedy == "pip install 'offtool[optim]'"
+
+
+def test_a_line_that_is_placed_needs_no_solver(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ortools.sat.python", None)
+    placed = replace(LINE, tasks=tuple(replace(one, station=1) for one in LINE.tasks))
+    found = line_as_placed(placed, rate_per_h=60)
+    assert found.value == sum(one.time_s for one in LINE.tasks)
+    assert [len(one.tasks) for one in found.stations] == [len(LINE.tasks)]
