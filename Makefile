@@ -14,6 +14,9 @@ DEV    := $(VENV)/dev.stamp
 # Matrices here are small: a second thread of the linear algebra makes them slower.
 export OPENBLAS_NUM_THREADS ?= 1
 
+# Byte code is kept, wherever the user's shell says otherwise: a command need not compile the program anew.
+unexport PYTHONDONTWRITEBYTECODE
+
 .DEFAULT_GOAL := help
 .PHONY: help demo serve test check bench coverage loops samples lock clean
 

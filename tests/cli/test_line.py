@@ -10,6 +10,7 @@ from offtool.cli.line import UNITS, USUAL_SECONDS
 from offtool.exchange.line_tasks import TIMES
 from offtool.records.models import Line, LineTask, Programme
 from offtool.steps.balance_line import balance_line
+from offtool.steps.define_line import adopt
 from offtool.steps.know_line import know_line
 from offtool.steps.line_in_record import SECONDS
 from offtool.steps.line_table import EXAMPLE, table_of
@@ -63,6 +64,54 @@ def test_what_is_proposed_is_adopted(run: Run) -> None:
     assert "7 tasks of boat line are adopted at 4 stations." in answer.out
     assert "As adopted, 4 stations" in answer.out
     assert not LineTask.objects.filter(placed_at=None).exists()
+
+
+@pytest.mark.usefixtures("boat")
+def test_what_was_asked_for_is_said_when_it_is_adopted(run: Run) -> None:
+    answer = " ".join(run("line", SLUG, "--rate", "90", "--adopt").out.split())
+    assert "They were asked for 90 an hour; below they stand against the plan." in answer
+    assert "asked for 120" not in run("line", SLUG, "--adopt").out
+
+
+@pytest.mark.usefixtures("boat")
+def test_a_task_that_is_too_long_is_named_in_the_command(run: Run) -> None:
+    answer = " ".join(run("line", SLUG, "--rate", "240").out.split())
+    assert f"offtool line-task {SLUG} 'boat line' 'weld' --time-s SECONDS" in answer
+    assert f"offtool line-station {SLUG} 'boat line' STATION --people 2" in answer
+
+
+@pytest.mark.usefixtures("boat")
+def test_stations_left_over_come_with_the_command_that_takes_them_out(run: Run) -> None:
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    adopt(SLUG, LINE, {**ONE_EACH, "pack": 5}, by="x")
+    answer = " ".join(run("line", SLUG).out.split())
+    assert f"offtool line-station {SLUG} 'boat line' 6 --remove" in answer
+    assert run("line-station", SLUG, LINE, "6", "--remove").exit_code == 0
+
+
+@pytest.mark.usefixtures("record")
+def test_a_programme_without_a_line_names_the_command(run: Run) -> None:
+    Programme.objects.create(slug=SLUG, title="Toy boat")
+    answer = run("run-line", SLUG)
+    assert answer.exit_code == 1
+    assert "offtool line PROGRAMME 'main line' --read FILE --keep" in " ".join(answer.err.split())
+
+
+@pytest.mark.usefixtures("boat")
+def test_a_table_without_an_order_says_so_under_what_to_do(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "t.csv"
+    file.write_text("task,time [s],needs,liebling\nclip,12,welder,\nlook,7,,clip\n", encoding="utf-8")
+    answer = " ".join(run("line", SLUG, "second", "--read", file).out.split())
+    assert "1. Say what must be done before what" in answer
+    assert "needs welder" in answer
+
+
+@pytest.mark.usefixtures("boat")
+def test_a_yield_typed_as_a_share_is_refused(run: Run) -> None:
+    answer = run("define-line", SLUG, LINE, "--planned-final-yield", "0.98")
+    assert answer.exit_code == 1
+    assert "98 % is typed 98" in " ".join(answer.err.split())
+    assert know_line(SLUG).planned_final_yield is None
 
 
 def test_a_table_makes_a_line_shown_first_then_kept(run: Run, record: Path, tmp_path: Path) -> None:

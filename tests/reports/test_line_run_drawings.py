@@ -7,10 +7,12 @@ from xml.etree import ElementTree
 
 import pytest
 
+from offtool.core.pilot.simulation import Estimated, StoreLevel
 from offtool.reports.line_run_output import draw_output
 from offtool.reports.line_run_places import NAMES, WIDTH, draw_places
-from offtool.reports.line_run_stores import draw_stores
-from offtool.steps.line_run_found import LineRunFound
+from offtool.reports.line_run_stores import _level, draw_stores
+from offtool.reports.line_run_words import before_in_words
+from offtool.steps.line_run_found import LineRunFound, WaitsBefore
 from offtool.steps.run_line import run_line
 from tests.reports.drawn import Drawing, drawn
 from tests.steps.run_lines import SLUG, a_line
@@ -80,3 +82,23 @@ def test_every_store_has_its_course_and_its_room(found: LineRunFound) -> None:
     assert len(drawing.named("room")) == 2
     assert {"room 2", "room 20"} <= set(drawing.texts)
     assert inside(drawing)
+
+
+@pytest.mark.parametrize(
+    ("places", "most", "said", "drawn_as"),
+    [
+        (12, 13, "12 places and the hands of who waits there", "13 at most, 1 in hand"),
+        (12, 12, "12 places", "of 12 in the mean, 12 at most"),
+        (None, 40, "room for all", "in the mean, 40 at most"),
+    ],
+)
+def test_more_that_wait_than_there_are_places_are_explained(
+    places: int | None, most: int, said: str, drawn_as: str
+) -> None:
+    level = StoreLevel(
+        station="pack", item="hull", places=places, mean=Estimated(value=float(most), interval=None),
+        most=most, course=(float(most),),
+    )  # fmt: skip
+    waits = WaitsBefore(item="hull", is_part=False, places=places, assumed=False, cure_s=0.0, level=level)
+    assert before_in_words(waits).endswith(f"; {said}")
+    assert _level(level).endswith(drawn_as)

@@ -266,9 +266,8 @@ def test_people_who_are_shared_out_are_adopted_with_the_places() -> None:
     assert found.manned
     places = {placed.task: load.station for load in proposal.stations for placed in load.tasks}
     people = {one.station: one.now for one in found.manned}
-    assert adopt(SLUG, LINE, places, by="x", people=people).endswith(
-        f"at 3 stations with {proposal.people} people."
-    )
+    done = adopt(SLUG, LINE, places, by="x", people=people)
+    assert f"at 3 stations with {proposal.people} people." in done
     after = balance_line(SLUG).adopted
     assert after is not None
     assert after.people == proposal.people
@@ -324,10 +323,10 @@ def test_stations_that_were_left_empty_are_named_and_are_not_the_end_of_the_line
     assert [one.number for one in stations_with_tasks(line)] == [1, 2, 3, 4]
     found = balance_line(SLUG)
     assert found.known.left_over == (5, 6)
-    assert any(one.because == "Nothing is done at stations 5 and 6." for one in found.actions)
+    assert any(one.do == "Take stations 5 and 6 out, or give them a task." for one in found.actions)
     remove_station(SLUG, LINE, 5, by="x")
     remove_station(SLUG, LINE, 6, by="x")
-    assert not any("Nothing is done" in one.because for one in balance_line(SLUG).actions)
+    assert not any(one.leads_to == "empty" for one in balance_line(SLUG).actions)
 
 
 def test_while_a_task_has_no_place_every_station_counts() -> None:

@@ -72,6 +72,20 @@ def test_verdict_first_then_what_to_do_the_drawing_the_stations_and_why(client: 
     assert "cycle 30 s" in str(drawing["aria-label"])
 
 
+def test_a_station_that_is_left_over_is_offered_to_be_taken_out(client: Client) -> None:
+    make_line()
+    adopt(SLUG, LINE, ONE_EACH, by="x")
+    adopt(SLUG, LINE, {**ONE_EACH, "pack": 5}, by="x")
+    html = get(client)
+    assert "Take station 6 out" in html
+    assert f'href="{PAGE}stations/6/"' in html
+
+
+def test_a_narrow_page_says_that_the_drawing_moves(client: Client) -> None:
+    make_line()
+    assert "the drawing moves sideways" in get(client)
+
+
 def test_json_is_the_result_of_the_step(client: Client) -> None:
     make_line()
     assert client.get(PAGE, {"format": "json"}).json() == as_plain(balance_line(SLUG))

@@ -19,8 +19,8 @@ from offtool.cli.terminal import say, say_json
               help="The day it starts; else as with the line, else the next working day.")  # fmt: skip
 @click.option("--hours", type=ABOVE_ZERO, help="Hours the line runs a day; else as with the line.")
 @click.option("--rate", type=ABOVE_ZERO, help="Good pieces an hour, planned; else as with the line.")
-@click.option("--yield", "planned_yield", type=ABOVE_ZERO, metavar="SHARE",
-              help="Yield in the end, planned, such as 0.98; else as with the line.")  # fmt: skip
+@click.option("--yield", "planned_yield", type=ABOVE_ZERO, metavar="%",
+              help="Yield in the end, planned, such as 98; else as with the line.")  # fmt: skip
 @click.option("--half-after", type=ABOVE_ZERO, metavar="DAYS",
               help="Working days until half the missing yield is gained; else 5.")  # fmt: skip
 @shared_options
@@ -50,7 +50,7 @@ def ramp(
         starts_on=starts_on.date() if starts_on else None,
         hours_per_day=hours,
         planned_per_h=rate,
-        planned_yield=planned_yield,
+        planned_yield=_share(planned_yield),
         days_to_half=half_after,
     )
     found = ramp_from_pilot(programme, pilot or newest_pilot(programme), asked, today=date.today())
@@ -60,3 +60,15 @@ def ramp(
     from offtool.cli.show_ramp import ramp_lines
 
     say(ramp_lines(found))
+
+
+def _share(per_cent: float | None) -> float | None:
+    """The yield as a share of one. Raises ImpossibleInput; 0.98 is doubted, as 98 is meant."""
+    if per_cent is None:
+        return None
+    from offtool.core.values import ImpossibleInput
+
+    if not 1 < per_cent <= 100:
+        remedy = f"type {100 * per_cent:g}" if per_cent <= 1 else "98 of 100 is 98"
+        raise ImpossibleInput("--yield", f"{per_cent:g}", "%", "must be above 1 % and at most 100 %", remedy)
+    return per_cent / 100

@@ -27,7 +27,7 @@ BELONGS = {
 
 
 @command(example="offtool sampling --lot 2000 --aql 0.65")
-@click.option("--lot", type=WHOLE, help="Pieces in the lot.")
+@click.option("--lot", type=int, help="Pieces in the lot.")
 @click.option("--aql", type=ABOVE_ZERO, help="Quality limit of the public tables, in per cent.")
 @click.option("--level", type=click.Choice(LEVELS), help="Inspection level; II is usual.")
 @click.option("--severity", type=click.Choice(("normal", "tightened", "reduced")), help="Normal to begin.")
@@ -79,6 +79,8 @@ def _question() -> str:
     """The option that asks the question. Raises UsageError where none does, or another stands beside it."""
     typed = options_typed()
     question = next((one for one in BELONGS if one in typed), None)
+    if question is None and "--lot" in typed:
+        raise click.UsageError("--lot needs --aql, or --pieces and --accept")
     if question is None:
         raise click.UsageError("say what you want to know: --lot and --aql, --pieces and --accept, --find …")
     odd = [one for one in typed if one not in (question, "--json", *BELONGS[question])]

@@ -22,6 +22,7 @@ from offtool.steps.sampling_asked import (
     ZeroAsked,
     both_shares,
     share_of,
+    share_that_holds,
 )
 
 Typed = Mapping[str, Any]
@@ -71,7 +72,7 @@ def _risks(typed: Typed) -> dict[str, float]:
 def _zero(typed: Typed) -> ZeroAsked:
     confidence = share_of("confidence", typed["confidence"], above=LEAST_SURE)
     return ZeroAsked(
-        reliability=share_of("zero", typed["zero"]) or 0.0,
+        reliability=share_that_holds("zero", typed["zero"]),
         confidence=0.95 if confidence is None else confidence,
         failures=typed["failures"] or 0,
         lot=typed["lot"],

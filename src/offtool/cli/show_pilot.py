@@ -12,6 +12,7 @@ from offtool.reports.pilot_words import (
     audit_asked,
     audit_in_words,
     defect_in_words,
+    defects_title,
     half_in_words,
     lets_in_words,
     pieces_in_words,
@@ -31,7 +32,11 @@ from offtool.steps.pilot_found import AuditSeen, FileMissing, PilotFileSeen, Pil
 def pilots_lines(found: PilotsFound) -> list[str]:
     """Every pilot, the newest first; below each the first thing to do."""
     if not found.pilots:
-        more = f"offtool pilot {found.programme} P1 --define writes one down." if found.lines else ""
+        more = (
+            f"offtool pilot {found.programme} P1 --define writes one down."
+            if found.lines
+            else f"offtool line {found.programme} 'main line' --read FILE --keep reads them."
+        )
         return [*sentence(found.headline), *sentence(more)]
     lines: list[str] = []
     for one in found.pilots:
@@ -125,10 +130,9 @@ def _defects(found: PilotFound) -> list[str]:
         [one.defect, f"{one.count:,}", defect_in_words(one, by_cost=ranked.by_cost), place_in_words(one)]
         for one in ranked.ranking.defects
     ]
-    title = "Defects by cost" if ranked.by_cost else "Defects by how often they were found"
     in_words = [f"{row[0]}: {row[1]} found, {row[2]}; place {row[3]}" for row in rows]
     return [
-        *heading(title),
+        *heading(defects_title(ranked)),
         *table_or_bullets([["", "found", "cost", "place"], *rows], in_words, sides="<>"),
     ]
 

@@ -117,6 +117,13 @@ def ranking_in_words(found: DefectsRanked) -> str:
     return most + left
 
 
+def defects_title(found: DefectsRanked | None) -> str:
+    """By what the defects stand, and in what money."""
+    if found is not None and not found.by_cost:
+        return "Defects by how often they were found"
+    return "Defects by cost, in the money of the line's piece cost"
+
+
 def place_in_words(one: RankedDefect) -> str:
     """1; truly between 1 and 3."""
     if one.best_place == one.worst_place:
@@ -149,8 +156,8 @@ def shows_in_words(found: PilotShows) -> list[str]:
     """What so many pieces can and cannot show, in sentences."""
     sure, least = words.percent(found.confidence, 0), words.percent(found.least_share_seen, 1)
     first = (
-        f"A defect that is on {least} of all pieces or more was seen at least once, {sure} sure. One that "
-        "was not seen may still be on fewer."
+        f"So many pieces show a defect that is on {least} of all or more at least once, {sure} sure. One "
+        "that is not seen may still be on fewer."
     )
     said = [first]
     rare = next((one for one in found.chances if one.share == 0.01), None)

@@ -23,9 +23,9 @@ from offtool.records.operations import (
 )
 from offtool.records.queries import find_line, find_press, find_programme, find_tool
 from offtool.records.queries.finding import NotInRecord
-from offtool.steps.line_in_record import as_placed, left_over, left_over_in_words, line_given
+from offtool.steps.line_in_record import as_placed, left_over, line_given, stations_named
 from offtool.steps.line_refusals import in_shop_words
-from offtool.steps.sentences import count, sentence
+from offtool.steps.sentences import count
 from offtool.steps.sizes_given import DefinitionRefused
 
 LEAVE = "leave"
@@ -255,7 +255,8 @@ def adopt(
     used = sum(bool(one.tasks) for one in load.stations)
     by_whom = f" with {count(load.people, 'person', 'people')}" if people else ""
     done = f"{count(len(places), 'task')} of {found.name} are adopted at {count(used, 'station')}{by_whom}."
-    return " ".join([done, *map(sentence, left_over_in_words([one.number for one in left_over(found)]))])
+    empty = [one.number for one in left_over(found)]
+    return f"{done} Nothing is done at {stations_named(empty)} any more." if empty else done
 
 
 def refuse_numbers(numbers: Mapping[str, Any], known: Mapping[str, LineNumber]) -> None:

@@ -110,6 +110,8 @@ class _Judging:
             yields=yields,
             hours_seen=self.counted.hours_seen,
             waits=waits,
+            not_counted=tuple(self.counted.not_counted) if yields is not None else (),
+            disagree=tuple(self.counted.disagree),
             defects=defects,
             times=times,
             halves=tuple(self.counted.halves(self.timed.of_hour)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -47,12 +48,14 @@ from offtool.records.queries import (
     tasks_of,
 )
 from offtool.steps.pilot_file_preview import PilotFileKept, PilotFilePreview, seen_in
-from offtool.steps.pilot_in_record import pilot_named, station_in_words
+from offtool.steps.pilot_in_record import PilotInRecord, pilot_named
 from offtool.steps.pilot_layouts import PILOT_SHEETS
 from offtool.steps.read_readings import CannotKeep, refuse_problems
 from offtool.steps.sentences import count
 
 FORCE = "N"
+_NUMBER, _ZEROS = re.compile(r"[0-9]"), re.compile(r"\b0+(?=[0-9])")
+"""A station that is called by its number: no other number is near it. Zeros before it are of no account."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,14 +188,22 @@ class _Understood:
             for called in (str(one.number), f"station {one.number}", one.name):
                 if called:
                     found.setdefault(called.casefold(), one)
+                    found.setdefault(_ZEROS.sub("", called.casefold()), one)
         return found
+
+    @cached_property
+    def _known(self) -> list[str]:
+        """The stations where something is done, as people call them."""
+        return [one.name for one in PilotInRecord(self._pilot).stations.values()]
 
     def _station(self, name: str, row: int) -> LineStation | None:
         """The station of that name or number; None where there is none, which is then refused."""
-        found = self._stations.get(name.casefold())
+        called = name.casefold()
+        found = self._stations.get(called) or self._stations.get(_ZEROS.sub("", called))
         if found is None:
-            known = [station_in_words(one) for one in self._stations.values()]
-            self._refuse(row, name, f"is no station of line {self._pilot.line.name}", nearest(name, known))
+            known = self._known
+            remedy = f"known are: {', '.join(known)}" if _NUMBER.search(name) else nearest(name, known)
+            self._refuse(row, name, f"is no station of line {self._pilot.line.name}", remedy)
         return found
 
     def _refuse(self, row: int, found: str, why: str, remedy: str, column: int | None = None) -> None:

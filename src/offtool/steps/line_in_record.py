@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
@@ -140,13 +140,10 @@ def left_over(line: Line) -> tuple[KeptStation, ...]:
     return tuple(one for one in stations_of(line) if one not in used)
 
 
-def left_over_in_words(numbers: Sequence[int]) -> Iterator[str]:
-    """nothing is done at station 5 and 6 any more; nothing where none is left over."""
-    if numbers:
-        which = "station" if len(numbers) == 1 else "stations"
-        one = "it" if len(numbers) == 1 else "them"
-        names = names_in_words([str(number) for number in numbers])
-        yield f"nothing is done at {which} {names}: take {one} out, or give {one} a task"
+def stations_named(numbers: Sequence[int]) -> str:
+    """station 5; stations 5 and 6."""
+    names = names_in_words([str(one) for one in numbers])
+    return f"{'station' if len(numbers) == 1 else 'stations'} {names}"
 
 
 def rate_needed(line: Line) -> float | None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from offtool.core.pilot.balance import LineBalance, LineGiven, StationLoad
 from offtool.core.values import Caution, Verdict
 from offtool.steps.findings import Action, Fact
 from offtool.steps.line_found import LineAsked, LineFound
-from offtool.steps.line_in_record import left_over_in_words, names_in_words, stations_for
+from offtool.steps.line_in_record import names_in_words, stations_for, stations_named
 from offtool.steps.line_known import LineKnown
 from offtool.steps.line_words import (
     an_hour,
@@ -111,9 +111,7 @@ def actions(found: LineFound) -> Iterator[Action]:
         yield Action(do="Say how many good pieces an hour are planned.", because=because, leads_to=NUMBERS)
     yield from _times(known)
     if found.is_adopted:
-        for said in left_over_in_words(found.known.left_over):
-            does, _, remedy = sentence(said).partition(": ")
-            yield Action(do=sentence(remedy), because=f"{does}.", leads_to=EMPTY)
+        yield from _left_over(found.known.left_over)
     if found.shown is not None:
         yield from _search(found)
         yield from _run(found, found.shown)
@@ -204,6 +202,16 @@ def _times(known: LineKnown) -> Iterator[Action]:
         least = min(one.readings for one in known.tasks if one.readings)
         because = f"Timed over {least} pieces or little more; {ENOUGH_READINGS} are usual."
         yield Action(do=f"Time {names_in_words(few)} again.", because=because, leads_to=TASKS)
+
+
+def _left_over(numbers: Sequence[int]) -> Iterator[Action]:
+    """Stations that adopted places left empty."""
+    if numbers:
+        them = "it" if len(numbers) == 1 else "them"
+        because = "Nothing is done there any more, and a reader of the line looks for it."
+        yield Action(
+            do=f"Take {stations_named(numbers)} out, or give {them} a task.", because=because, leads_to=EMPTY
+        )
 
 
 def _search(found: LineFound) -> Iterator[Action]:

@@ -62,6 +62,8 @@ class PilotCounted:
     def __init__(self, told: PilotInRecord) -> None:
         self.told = told
         self.cautions: list[Caution] = []
+        self.disagree: list[str] = []
+        """Where a station took up more than the one before gave; `waits` finds it."""
 
     @cached_property
     def _sums(self) -> dict[int, _Sum]:
@@ -228,7 +230,7 @@ class PilotCounted:
 
     def waits(self) -> Iterator[WaitsBefore]:
         """Pieces that stand between two stations that follow each other and were both counted."""
-        keys, disagree = list(self.told.stations), []
+        keys, self.disagree = list(self.told.stations), []
         for before, here in pairwise(keys):
             if before not in self._sums or here not in self._sums:
                 continue
@@ -238,9 +240,9 @@ class PilotCounted:
                 yield WaitsBefore(station=name, pieces=left)
             elif left < 0:
                 tried, good = self._sums[here].tried, self._sums[before].final
-                disagree.append(f"{name} took up {tried}, {self.told.stations[before].name} gave {good}")
-        if disagree:
-            said = f"more pieces were taken up than the station before gave: {'; '.join(disagree)}"
+                self.disagree.append(f"{name} took up {tried}, {self.told.stations[before].name} gave {good}")
+        if self.disagree:
+            said = f"more pieces were taken up than the station before gave: {'; '.join(self.disagree)}"
             self.cautions.append(Caution(f"{said}; some were counted twice, or not at all"))
 
     def halves(self, times: Callable[[int, int], list[float]]) -> Iterator[StationHalves]:

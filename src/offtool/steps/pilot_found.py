@@ -179,6 +179,10 @@ class PilotFound:
     yields: RolledYield | None
     hours_seen: tuple[HourSeen, ...]
     waits: tuple[WaitsBefore, ...]
+    not_counted: tuple[str, ...]
+    """Stations of the line that nobody counted, where others were."""
+    disagree: tuple[str, ...]
+    """Stations that took up more than the one before gave, each in words."""
     defects: DefectsRanked | None
     times: tuple[StationTimed, ...]
     halves: tuple[StationHalves, ...]

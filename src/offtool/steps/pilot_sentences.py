@@ -8,6 +8,7 @@ from datetime import date
 
 from offtool.core.pilot.yields import RankedDefect, RolledYield, StationYield
 from offtool.core.values import Verdict
+from offtool.handbook.terms import PilotFileKind
 from offtool.steps.findings import Action, Fact
 from offtool.steps.pilot_found import AuditSeen, PilotFound, PilotsFound, StationTimed
 from offtool.steps.pilot_layouts import PILOT_SHEETS
@@ -39,12 +40,21 @@ def _made(found: PilotFound) -> str:
     if found.balance is not None:
         said.append(f"{found.balance.good} good of {found.balance.started} started")
     elif found.yields is not None:
-        said.append(f"{per_cent(found.yields.final.share, 1)} good in the end")
+        said.append(f"{per_cent(found.yields.final.share, 1)} good in the end{_of_those_counted(found)}")
     if found.rate is not None:
         planned = found.planned_per_h
         against = f" of the {planned:g} planned" if planned is not None else ", and no rate is planned"
         said.append(f"{found.rate.per_h:.0f} an hour{against}")
     return " and ".join(said)
+
+
+def _of_those_counted(found: PilotFound) -> str:
+    """At which stations, where others were not counted: the yield of the line is not known then."""
+    if found.yields is None or not found.not_counted:
+        return ""
+    counted, without = len(found.yields.stations), found.not_counted
+    names = listed(without) if len(without) <= MOST_NAMED else f"{len(without)}"
+    return f" at {counted} of {counted + len(without)} stations, {names} not counted"
 
 
 def _rate_holds(found: PilotFound) -> bool:
@@ -68,7 +78,7 @@ def headline_of_all(found: PilotsFound) -> str:
     if found.pilots:
         return found.pilots[0].headline
     if not found.lines:
-        return "No line is written down yet: write down its tasks and stations first, then run a pilot."
+        return "No line is written down yet: read its tasks from a table first, then run a pilot."
     return "No pilot is written down yet: name the first, its day and its pieces."
 
 
@@ -84,6 +94,7 @@ def actions(found: PilotFound) -> Iterator[Action]:
     """What to do: what is outside its limits or on its way there first, then what gives most pieces."""
     yield from (_outside(one) for one in found.audits if _verdict(one) is Verdict.FAILS)
     yield from (one for audit in found.audits for one in _drifts(audit))
+    yield from _disagree(found)
     gains = sorted((*_slow(found), *_yields(found)), key=lambda one: -one.per_h)
     yield from (one.action for one in gains)
     yield from _dearest(found)
@@ -209,7 +220,8 @@ def _dearest(found: PilotFound) -> Iterator[Action]:
     near = "" if ranking.dearest_is_sure else f"; it cannot be told from {near_in_words(first)} yet"
     yield Action(
         do=f"Take on {first.defect} first.",
-        because=f"It cost {first.cost:.2f}, {per_cent(first.share, 0)} of all defects{near}.",
+        because=f"It cost {first.cost:.2f} in the money of the line's piece cost, "
+        f"{per_cent(first.share, 0)} of all defects{near}.",
         leads_to=DEFECTS,
     )
 
@@ -248,6 +260,19 @@ def _missing(found: PilotFound) -> Iterator[Action]:
             do=f"Read the sheet of {one.kind}.",
             because=f"It shows {one.shows}.",
             leads_to=f"{READ} {one.kind}",
+        )
+
+
+def _disagree(found: PilotFound) -> Iterator[Action]:
+    """Counts of two stations that cannot both be true."""
+    if found.disagree:
+        others = len(found.disagree) - 1
+        more = f", and {count(others, 'station')} more" if others else ""
+        yield Action(
+            do=f"Count again: {found.disagree[0]}{more}.",
+            because="No station takes up more than came to it, unless it works on other parts than the one "
+            "before: some were counted twice, or not at all. Yields, and what waits, rest on it.",
+            leads_to=f"{READ} {PilotFileKind.COUNTS}",
         )
 
 

@@ -45,7 +45,9 @@ def newest_pilot(programme: str) -> str:
     ran = [one for one in newest_first(find_programme(programme)) if one.ran_on is not None]
     if not ran:
         raise NotInRecord(
-            f"no pilot of {programme} has run", remedy="write one down, with its day and sheets"
+            f"no pilot of {programme} has run",
+            remedy=f"offtool pilot {programme} P1 --define --ran-on YYYY-MM-DD writes one down; then read its "
+            "sheets",
         )
     return ran[0].name
 

@@ -118,6 +118,17 @@ def share_of(name: str, per_cent: float | None, *, above: float = 0.0, below: fl
     return per_cent / 100
 
 
+def share_that_holds(name: str, per_cent: float) -> float:
+    """The share that is to hold, as typed in per cent; one below 1 % is doubted, as 0.9 is meant as 90 %.
+
+    Raises ImpossibleInput.
+    """
+    if 0 < per_cent <= 1:
+        remedy = f"{per_cent:g} of all pieces is {100 * per_cent:g} %: type {100 * per_cent:g}"
+        raise ImpossibleInput(name, f"{per_cent:g}", "%", "must be above 1 %", remedy)
+    return share_of(name, per_cent) or 0.0
+
+
 def both_shares(
     good: float | None, bad: float | None, *, below: float = 100.0
 ) -> tuple[float | None, float | None]:

@@ -78,7 +78,7 @@ def of_lot(standard: StandardPlan, plan: AttributePlan) -> dict[str, Any]:
     return {
         "ask": "lot",
         "headline": f"{look}: accept with {up_to}, refuse from {standard.refuse} on{between}.",
-        "says": (sentence(plan.words),),
+        "says": (_risks(plan),),
         "promises_not": (ALL_OF_IT,) if standard.looks_at_all else (ONE_TIME, _still_passes(plan)),
         "actions": (AT_RANDOM, SAME_LIMIT, KEEP_COUNTS),
         "rests_on": (*_table(standard), *_curve(plan)),
@@ -137,6 +137,12 @@ def _distribution(plan: AttributePlan) -> str:
     return f"hypergeometric: {plan.pieces:,} of the {plan.lot:,} of the lot"
 
 
+def _risks(plan: AttributePlan) -> str:
+    """Both risks; of a small lot they are counted as drawn from it, and that is said."""
+    of = f", the sample drawn from {plan.lot:,}" if plan.lot is not None and plan.pieces < plan.lot else ""
+    return sentence(plan.words + of)
+
+
 def _still_passes(plan: AttributePlan) -> str:
     share = in_per_cent(plan.passes_10, plan.counted)
     of = "bad" if plan.counted == "pieces" else ""
@@ -147,7 +153,7 @@ def of_own(plan: AttributePlan) -> dict[str, Any]:
     """A plan of one's own."""
     return {
         "ask": "own",
-        "headline": sentence(plan.words),
+        "headline": _risks(plan),
         "says": (_own_plan(plan),),
         "promises_not": (NO_LOT_PROMISED, _still_passes(plan)),
         "actions": (AT_RANDOM, SAME_LIMIT),
@@ -174,7 +180,7 @@ def of_found(found: FoundPlan, plan: AttributePlan | None) -> dict[str, Any]:
     return {
         "ask": "find",
         "headline": _found_headline(found),
-        "says": (sentence(plan.words),) if plan is not None else (),
+        "says": (_risks(plan),) if plan is not None else (),
         "promises_not": (NO_LOT_PROMISED,),
         "actions": (AT_RANDOM, SAME_LIMIT) if plan is not None else (),
         "rests_on": (Fact(about="Asked", says=asked), *(_curve(plan) if plan is not None else ())),

@@ -28,6 +28,14 @@ class OpenedTable:
     decimal: str = "."
     sheet: str | None = None
     notes: tuple[str, ...] = ()
+    known: tuple[str, ...] = ()
+    """The fields that such a table may have, by their names."""
+
+    @property
+    def not_told(self) -> tuple[str, ...]:
+        """Fields that it may have, and that none of its columns is."""
+        told = {one.field.name for one in self.plan.told}
+        return tuple(one for one in self.known if one not in told)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,13 +69,14 @@ def open_table(
     looked = Looked(vocabulary=vocabulary, needed=needed, remedy=remedy)
     if not content.strip():
         raise FileRefused("is empty", where=name, remedy="send the file again")
+    known = tuple(one.name for one in vocabulary.fields)
     if content.startswith(ZIP_SIGNATURE):
-        return _open_workbook(content, name, sheet, looked)
+        return replace(_open_workbook(content, name, sheet, looked), known=known)
     if sheet is not None:
         raise FileRefused(
             f"is no workbook; it has no sheet {sheet!r}", where=name, remedy="leave the sheet out"
         )
-    return _open_text(content, name, looked)
+    return replace(_open_text(content, name, looked), known=known)
 
 
 def _open_workbook(content: bytes, name: str, sheet: str | None, looked: Looked) -> OpenedTable:

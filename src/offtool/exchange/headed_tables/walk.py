@@ -34,10 +34,8 @@ T = TypeVar("T")
 MAX_ROWS = 20_000
 """A test of joints or a weld study has some hundred rows (common practice, no source)."""
 
-_UNKNOWN_HEADING = Unread(
-    "heads a column of numbers and is not known; the column is left out",
-    "head it in one of the known words, or delete the column",
-)
+_MOST_KNOWN = 15
+"""Words that a refused heading names; no table has many more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +138,16 @@ class TableWalk:
         for column in plan.unknown:
             headings = plan.rows.headings
             text = headings[column].text if column < len(headings) else ""
-            self.ledger.refuse(plan.heading_row, column, text, _UNKNOWN_HEADING)
+            self.ledger.refuse(plan.heading_row, column, text, self._not_known())
+
+    def _not_known(self) -> Unread:
+        """A heading that is not known, with the words that are and that no other column has."""
+        words = ", ".join(self.opened.not_told[:_MOST_KNOWN])
+        known = f" ({words})" if words else ""
+        return Unread(
+            "heads a column of numbers and is not known; the column is left out",
+            f"head it in one of the known words that are left{known}, or delete the column",
+        )
 
     def rows(self) -> Iterator[TableRow]:
         """The rows that hold anything, without repeated headings and statistics."""

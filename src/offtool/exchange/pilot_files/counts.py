@@ -19,13 +19,15 @@ from offtool.exchange.readings.text import heading_key
 
 REMEDY = (
     "head the columns station, hour, tried, good first, reworked good and scrapped, a row for each station "
-    "and hour"
+    "and hour; in German Station, Stunde, gestartet, auf Anhieb gut, nach Nacharbeit gut, Ausschuss; in "
+    "Chinese 工位, 小时, 投入, 一次合格, 返工合格, 报废"
 )
 NUMBERS = (words.TRIED, words.GOOD, words.REWORKED, words.SCRAPPED, words.FAILED)
 ROUNDED = 0.0051
 """A yield on a sheet is written in whole per cent or finer."""
 
-Numbers = dict[str, int | None]
+_SHARE = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*%")
+A_SHARE = Unread("is a share", "write how many pieces that is; the row is left out")
 
 
 def read_pilot_counts(
@@ -81,7 +83,7 @@ def _say_what_is_taken_for_what(opened: Sheet) -> None:
 def _rows(opened: Sheet) -> Iterator[CountRead]:
     column = opened.place(words.TRIED, words.GOOD)
     for row, station in opened.rows():
-        numbers = {name: opened.walk.whole(row, name) for name in NUMBERS}
+        numbers = {name: _whole(opened, row, name) for name in NUMBERS}
         readable = opened.hour(row)
         if not readable or any(isinstance(one, Unread) for one in numbers.values()):
             continue
@@ -91,6 +93,15 @@ def _rows(opened: Sheet) -> Iterator[CountRead]:
                 station=station, hour=None, tried=counted.tried, good_first=counted.good,
                 reworked_good=counted.reworked, scrapped=counted.scrapped, row=row.number + 1, column=column,
             )  # fmt: skip
+
+
+def _whole(opened: Sheet, row: TableRow, name: str) -> int | Unread | None:
+    """The count of a cell; a share that stands there is refused as what it is."""
+    told = opened.column(name)
+    if told is not None and _SHARE.fullmatch(row.text(told).strip()):
+        opened.walk.refuse(row, told, A_SHARE)
+        return A_SHARE
+    return opened.walk.whole(row, name)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ N = TypeVar("N", int, float)
 
 _REMEDY = (
     "head the columns piece, part, the test with its unit, such as torque [N·m] or tension [N], or drops and "
-    "height [m], then held and came off [mm]"
+    "height [m], then held and came off [mm]; in German Stück, Teil, Drehmoment [N·m], Zugkraft [N], Stürze, "
+    "Fallhöhe [m], gehalten, abgelöst [mm]"
 )
 _NO_PIECE = Unread("names no piece", "name the piece; the row is left out")
 _NOTHING_SAID = Unread("says nothing of a test; the row is left out", "fill it in, or delete the row")

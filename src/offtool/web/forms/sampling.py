@@ -27,6 +27,7 @@ from offtool.steps.sampling_asked import (
     ZeroAsked,
     both_shares,
     share_of,
+    share_that_holds,
 )
 from offtool.web.forms.fields import NumberField
 
@@ -200,7 +201,7 @@ class ZeroForm(SamplingForm):
         given = self.cleaned_data
         confidence = share_of("confidence", given["confidence"], above=LEAST_SURE)
         return ZeroAsked(
-            reliability=share_of("reliability", given["reliability"]) or 0.0,
+            reliability=share_that_holds("reliability", given["reliability"]),
             confidence=0.95 if confidence is None else confidence,
             failures=given["failures"] or 0,
             lot=given["lot"],

@@ -134,8 +134,9 @@ def _action(one: Action, place: LinePlace, left_over: Sequence[int]) -> ActionRo
         ADOPT: ("adopt", "#adopt"),
         RUN: ("run the line", place.address("run_line")),
         LONGER: ("ask again", "#ask"),
-        **{EMPTY: (f"station {one}", place.address("line_station", one)) for one in left_over[:1]},
     }
+    for one in left_over[:1]:
+        links[EMPTY] = (f"station {one}", place.address("line_station", one))
     link, href = links.get(one.leads_to, ("", ""))
     return ActionRow(do=one.do, because=one.because, href=href, link=link)
 

@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from offtool.core.values import Caution
 from offtool.reports import words
 from offtool.reports.pilot_hours_drawing import draw_pilot_hours
-from offtool.reports.pilot_words import pieces_in_words, ranking_in_words, shows_in_words
+from offtool.reports.pilot_words import defects_title, pieces_in_words, ranking_in_words, shows_in_words
 from offtool.steps.findings import Fact
 from offtool.steps.judge_pilot import ON_THE_LINE
 from offtool.steps.pilot_found import FileMissing, PilotFileSeen, PilotFound, PilotsFound
@@ -83,7 +83,7 @@ class PilotPage:
     when: str
     headline: str
     mark: str
-    word: str
+    verdict_says: str
     actions: tuple[ActionRow, ...]
     facts: tuple[Fact, ...]
     trials: tuple[TrialLink, ...]
@@ -95,6 +95,7 @@ class PilotPage:
     waits: str
     yields: tuple[YieldRow, ...]
     defects: tuple[DefectRow, ...]
+    defects_title: str
     defects_say: str
     times: tuple[TimeRow, ...]
     audits: tuple[AuditRow, ...]
@@ -129,7 +130,7 @@ def pilot_page(
         when=_when(found),
         headline=found.headline,
         mark=MARK[found.verdict],
-        word=str(found.verdict),
+        verdict_says=f"{found.pilot}, against all that is planned and asked: {found.verdict}",
         actions=tuple(action_row(one, place) for one in found.actions),
         facts=found.rests_on,
         trials=tuple(_trials(found)),
@@ -141,6 +142,7 @@ def pilot_page(
         waits=_waits(found),
         yields=tuple(yield_rows(found)),
         defects=tuple(defect_rows(found)),
+        defects_title=defects_title(found.defects),
         defects_say=ranking_in_words(found.defects) if found.defects is not None else "",
         times=tuple(time_rows(found)),
         audits=tuple(audit_rows(found, width=WIDE)),
