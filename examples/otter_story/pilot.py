@@ -44,7 +44,7 @@ SLOW, WIPING_S = "spray belly", (31.5, 27.5)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Went:
-    """What a station did: the most it takes up by hour, the share good at once, of the others made good again.
+    """What a station did: the most it takes up by hour, the share good at once, of the rest made good again.
 
     `defects` are what was found, with their share, and the minutes that rework took; None where it is scrap.
     """

@@ -148,4 +148,7 @@ def test_the_ramp_says_the_day_and_what_it_rests_on(run: Run, line: str) -> None
         "Mend paint before the line starts.",
     ):
         assert words in said, words
-    assert run("ramp", line, "--yield", "98").exit_code == 1
+    assert "98.0 % in the end, as asked here" in run("ramp", line, "--yield", "98").out
+    doubted = run("ramp", line, "--yield", "0.98")
+    assert doubted.exit_code == 1
+    assert "type 98" in doubted.err

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from offtool.cli.review import day_of
 from offtool.cli.review_words import CHANGES, KINDS, PLACES, SAYS
 from offtool.cli.sign import ROLES, STATES
 from offtool.handbook.release_list import RELEASE_LIST, Change
 from offtool.handbook.terms import EvidenceSays, LimitKind, ReleaseWord, Role
-from offtool.records.models import Evidence, Programme
+from offtool.records.models import Concession, Evidence, Programme
 from offtool.steps.plain import as_plain
 from offtool.steps.review_release import review_release
 from offtool.steps.tell_change import ChangeSaid
@@ -75,7 +76,7 @@ def test_evidence_without_a_day_or_on_unknown_steel_is_refused(run: Run, packed:
     assert run("evidence", packed, "packaging").exit_code == 2
     words = ("evidence", packed, "packaging", "--says", "holds", "--tested-on", "2026-03-10")
     refused = run(*words, "--steel", "M9 z")
-    assert (refused.exit_code, "no state 'M9 z'" in refused.err) == (1, True)
+    assert (refused.exit_code, "--steel: no state 'M9 z'" in refused.err) == (1, True)
     assert not Evidence.objects.exists()
 
 
@@ -83,12 +84,22 @@ def test_a_concession_covers_a_line_until_it_is_ended(run: Run, packed: str) -> 
     given = ("concession", packed, "packaging", "--amount", "no drop yet", "--reason", "pre-series",
              "--approved-by", "A. Moor")  # fmt: skip
     refused = run(*given)
-    assert (refused.exit_code, "it has no end" in refused.err) == (1, True)
+    assert (refused.exit_code, "--until: it has no end" in refused.err) == (1, True)
     said = run(*given, "--pieces", "500")
     assert "holds under a concession" in said.out
     key = review_release(packed, date.today()).line("packaging").concessions[0].key
     ended = run("concession", packed, "packaging", "--end", str(key), "--because", "dropped now")
     assert "Packing and transit: missing" in ended.out
+
+
+def test_a_concession_of_an_example_is_of_today_and_not_of_its_last_day(run: Run, packed: str) -> None:
+    Programme.objects.update(note="Invented.")
+    run("evidence", packed, "sizes", "--says", "holds", "--tested-on", "2026-03-10")
+    assert day_of(packed) < date.today()
+    given = ("--amount", "no drop yet", "--reason", "pre-series", "--approved-by", "A. Moor", "--pieces", "5")
+    assert run("concession", packed, "packaging", *given).exit_code == 0
+    assert Concession.objects.get().given_on == date.today()
+    assert review_release(packed, day_of(packed)).line("packaging").concessions[0].counts
 
 
 def test_a_change_makes_stale_and_is_taken_back(run: Run, packed: str) -> None:
@@ -108,15 +119,18 @@ def test_a_person_signs_what_they_read_and_the_program_signs_nothing(run: Run, p
     assert read[:16] in run("review", packed).out
     words = ("sign", packed, "--person", "B. Lund", "--role", "quality", "--read", read[:16])
     refused = run(*words, "--states", "released")
-    assert (refused.exit_code, "it cannot be released" in refused.err) == (1, True)
+    assert (refused.exit_code, "--states: it cannot be released" in refused.err) == (1, True)
     said = run(*words, "--states", "not released")
     assert said.exit_code == 0, said.err
     assert "B. Lund for quality" in said.out
     assert run("sign", packed, "--role", "quality", "--states", "not released").exit_code == 2
     (one,) = review_release(packed, date.today()).signatures
     assert (one.person, one.stands) == ("B. Lund", True)
+    both = run("sign", packed, "--person", "B. Lund", "--role", "product", "--read", read[:16],
+               "--states", "not released")  # fmt: skip
+    assert "One person signed for 2 roles: B. Lund for quality and product." in " ".join(both.out.split())
     run("sign", packed, "--withdraw", str(one.key), "--because", "wrong role")
-    assert review_release(packed, date.today()).signatures[0].withdrawn == "wrong role"
+    assert review_release(packed, date.today()).signatures[1].withdrawn == "wrong role"
 
 
 def test_a_fingerprint_that_is_too_short_or_another_is_refused(run: Run, packed: str) -> None:
@@ -135,6 +149,11 @@ def test_a_line_of_the_list_is_edited_added_and_restored(run: Run, packed: str) 
     assert "Scarf: missing" in said.out, said.err
     run("release-line", packed, "scarf", "--not-asked", "no scarf")
     assert "scarf" not in review_release(packed, date.today()).codes
+    why = run(
+        "release-line", packed, "packaging", "--asks", "one drop", "--because", "the buyer asks no more"
+    )
+    assert "Edited here: the buyer asks no more." in " ".join(why.out.split())
+    assert run("release-line", packed, "packaging", "--because", "for nothing").exit_code == 2
     run("release-line", packed, "packaging", "--restore", "--because", "as usual")
     usual = next(one for one in RELEASE_LIST if one.code == "packaging")
     assert review_release(packed, date.today()).line("packaging").asks == usual.asks

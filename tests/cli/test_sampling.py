@@ -32,6 +32,7 @@ def test_the_questions_and_levels_are_those_that_there_are() -> None:
 def test_a_lot_is_answered_in_words(run: Run) -> None:
     out = run("sampling", "--lot", "2000", "--aql", "0.65").out
     assert out.startswith("Look at 125 of 2,000, drawn at random: accept with up to 2 bad pieces")
+    assert "passes 8.86 times in 100, the sample drawn from 2,000." in " ".join(out.split())
     assert "What it does not promise" in out
     assert "left to a" in out
     assert max(columns_of(line) for line in out.splitlines()) <= 100
@@ -79,6 +80,9 @@ def test_lots_come_from_a_file(run: Run, tmp_path: Path) -> None:
     ("words", "said"),
     [
         (("--lot", "0", "--aql", "1"), "lot = 0: must be at least 2"),
+        (("--lot", "-5", "--aql", "1"), "lot = -5: must be at least 2"),
+        (("--zero", "0.9"), "0.9 of all pieces is 90 %: type 90"),
+        (("--zero", "90", "--confidence", "0.95"), "must be above 50; 95 % is 95"),
         (("--lot", "100", "--aql", "0.7"), "the nearest on the list is 0.65"),
         (("--pieces", "50", "--accept", "1", "--lot", "40"), "must be at most the 40 in the lot"),
         (("--find", "6", "1"), "good = 6 %: must be below that of a bad lot, 1 %"),
@@ -97,7 +101,7 @@ def test_what_cannot_be_is_one_sentence(run: Run, words: tuple[str, ...], said: 
     ("words", "said"),
     [
         ((), "say what you want to know"),
-        (("--lot", "5"), "say what you want to know"),
+        (("--lot", "5"), "--lot needs --aql, or --pieces and --accept"),
         (("--aql", "1"), "--aql needs --lot"),
         (("--pieces", "5"), "--pieces needs --accept"),
         (("--pieces", "5", "--accept", "0", "--zero", "95"), "does not belong to"),

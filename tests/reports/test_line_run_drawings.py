@@ -96,7 +96,7 @@ def test_more_that_wait_than_there_are_places_are_explained(
     places: int | None, most: int, said: str, drawn_as: str
 ) -> None:
     level = StoreLevel(
-        station="pack", item="hull", places=places, mean=Estimated(value=float(most), interval=None),
+        station="pack", item="hull", places=places, mean=Estimated(value=float(most), interval=None, count=2),
         most=most, course=(float(most),),
     )  # fmt: skip
     waits = WaitsBefore(item="hull", is_part=False, places=places, assumed=False, cure_s=0.0, level=level)

@@ -161,3 +161,16 @@ def test_lines_are_counted_by_how_they_stand_the_signatures_apart(tmp_path: Path
     asked = [one for one in review().lines if one.fed_by is not Fed.SIGNATURES]
     assert sum(int(number) for number in re.findall(r"\d+", counted[1])) == len(asked)
     assert not re.search(r"\b([2-9]|\d\d+) (does|holds)\b", counted[1])
+
+
+def test_who_signed_for_two_roles_is_named_and_what_is_not_said_is_no_line(tmp_path: Path) -> None:
+    twice = "One person signed for 2 roles: A. Moor for quality and tooling."
+    against = ("it is not said from which age on it is", "Sizes: does not hold")
+    said = read(
+        tmp_path, of_more_roles=(twice,), unsaid=("from which age on it is",), why_not_released=against
+    )
+    assert twice in said
+    asked = [one for one in review().lines if one.fed_by is not Fed.SIGNATURES]
+    met = sum(one.holds for one in asked)
+    assert f"{len(asked) - met} lines neither met nor under a concession" in said
+    assert "it is not said from which age on it is" in said

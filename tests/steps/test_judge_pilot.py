@@ -11,6 +11,7 @@ from offtool.handbook.terms import PilotFileKind
 from offtool.records.models import Line, Programme, ToolState
 from offtool.records.operations import define_line
 from offtool.records.queries.finding import NotInRecord
+from offtool.reports.pilot_words import shows_in_words
 from offtool.steps.define_pilot import PilotDefined, define_pilot
 from offtool.steps.judge_pilot import judge_pilot, pilots_of_programme
 from offtool.steps.keep_pilot_file import set_sheet_aside
@@ -249,7 +250,36 @@ def test_an_hour_that_stands_in_two_sheets_is_said() -> None:
 
 def test_counts_of_stations_that_do_not_agree_are_said() -> None:
     piloted.keep(PilotFileKind.COUNTS, piloted.COUNTS.replace("pack,1,20,20", "pack,1,40,40"))
-    assert any("pack took up 132, paint gave 122" in one.text for one in found().cautions)
+    pilot = found()
+    assert any("pack took up 132, paint gave 122" in one.text for one in pilot.cautions)
+    assert pilot.disagree == ("pack took up 132, paint gave 122",)
+    again = next(one for one in pilot.actions if one.do.startswith("Count again"))
+    assert again.do == "Count again: pack took up 132, paint gave 122."
+    assert again.leads_to == "read counts"
+
+
+def test_counts_that_agree_are_not_to_be_counted_again() -> None:
+    piloted.keep(PilotFileKind.COUNTS, piloted.COUNTS)
+    assert found().disagree == ()
+    assert not any("Count again" in one.do for one in found().actions)
+
+
+def test_a_pilot_of_which_some_stations_were_counted_says_of_which_its_yield_is() -> None:
+    only = [one for one in piloted.COUNTS.splitlines() if not one.startswith("pack")]
+    piloted.keep(PilotFileKind.COUNTS, "\n".join(only))
+    pilot = found()
+    assert pilot.not_counted == ("pack",)
+    share = 100 * 151 / 152 * 122 / 125  # by hand
+    said = f"P1 made {share:.1f} % good in the end at 2 of 3 stations, pack not counted: paint limits it."
+    assert pilot.headline == said
+
+
+def test_what_a_pilot_can_show_is_not_said_to_have_been_looked_at() -> None:
+    shows = found().shows
+    assert shows is not None
+    said = shows_in_words(shows)[0]
+    assert said.startswith("So many pieces show a defect that is on 2.0 % of all or more at least once")
+    assert "was seen" not in said
 
 
 def test_a_yield_of_all_cannot_be_shown_and_is_said() -> None:

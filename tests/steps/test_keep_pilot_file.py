@@ -71,7 +71,7 @@ def test_the_file_is_kept_byte_for_byte_with_the_cell_of_each_row() -> None:
     assert (last.row, last.column, last.tried, last.hour) == (13, 3, 33, 4)
 
 
-@pytest.mark.parametrize("called", ["paint", "Paint", "2", "station 2"])
+@pytest.mark.parametrize("called", ["paint", "Paint", "2", "02", "station 2", "Station 02"])
 def test_a_station_is_known_by_its_name_or_its_number(called: str) -> None:
     seen = preview(PilotFileKind.COUNTS, f"station,tried,good\n{called},30,29\n")
     assert [one.name for one in seen.seen] == ["paint"]
@@ -84,6 +84,8 @@ def test_a_station_is_known_by_its_name_or_its_number(called: str) -> None:
          "row 3, column 1: 'plating' is no station of line otter line"),
         (PilotFileKind.DEFECTS, "station,defect,count\npaint,run,1\n9,run,1\n",
          "row 3, column 1: '9' is no station of line otter line"),
+        (PilotFileKind.COUNTS, "station,tried,good\npaint,3,3\nStation 9,30,29\n",
+         "row 3, column 1: 'Station 9' is no station of line otter line; known are: weld, paint, pack"),
         (PilotFileKind.TIMES, "station,task,time [s]\npaint,mask,80\npaint,masc,81\n",
          "row 3, column 2: 'masc' is no task of line otter line; did you mean 'mask'?"),
         (PilotFileKind.AUDITS, "hour,joint,value,unit\n1,shoulder,0.2,N·m\n1,hip,0.2,N·m\n",
@@ -101,6 +103,17 @@ def test_what_the_record_does_not_have_is_refused_with_its_row(
     assert not PilotFile.objects.exists()
     keep(kind, text, leave_out=True)
     assert "1 cell left out" in PilotFile.objects.get().note
+
+
+def test_a_row_with_two_faults_names_both_at_once() -> None:
+    text = 'station,tried,good\npaint,3,3\nplating,30,"98,0%"\n'
+    seen = preview(PilotFileKind.COUNTS, text)
+    said = [str(one) for one in seen.refused]
+    assert [one.split(": ")[0] for one in said] == ["row 3, column 1", "row 3, column 3"]
+    assert "'plating' is no station" in said[0]
+    assert "is a share" in said[1]
+    with pytest.raises(CannotKeep):
+        keep(PilotFileKind.COUNTS, text)
 
 
 def test_seams_and_joints_are_kept_in_their_own_units() -> None:
@@ -136,3 +149,10 @@ def test_the_beginning_of_hour_one_is_told_beside() -> None:
     assert begins_at("") is None
     with pytest.raises(CannotKeep, match="'soon' is no time"):
         preview(PilotFileKind.COUNTS, text, begins="soon")
+
+
+def test_a_sheet_of_which_every_row_is_refused_does_not_blame_its_stations() -> None:
+    table = 'station,tried,good\npaint,30,"98,0%"\npaint,30,29\n'
+    assert preview(PilotFileKind.COUNTS, table).problems == ()
+    (said,) = preview(PilotFileKind.COUNTS, 'station,tried,good\npaint,30,"98,0%"\nplating,30,29\n').problems
+    assert said == "no count can be taken: each row has a cell that is refused"

@@ -17,7 +17,7 @@ from offtool.steps.review_found import ReviewFact
 from offtool.steps.review_ground import ReviewGround
 from offtool.steps.review_lines import FEEDS
 from offtool.steps.review_list import review_list
-from offtool.steps.review_papers import ONLY_PAPERS
+from offtool.steps.review_papers import ONLY_PAPERS, STEEL_UNSAID
 from offtool.steps.review_release import review_release
 from offtool.steps.review_sentences import _FIRST
 from offtool.steps.review_sizes import _low
@@ -149,6 +149,24 @@ class TestSizes:
         assert fact("sizes", "P1 1, cavity 1").standing is Standing.CONCESSION
         assert "as it is, until 2026-06-30" in fact("sizes", "P1 1, cavity 1").under
         assert fact("sizes", "P1 2, cavity 1").standing is Standing.FAILS
+
+    def test_a_paper_that_names_no_steel_says_by_what_it_is_taken(self, clip: Programme) -> None:
+        only(clip, "packaging")
+        evidence("packaging")
+        assert review().line("packaging").facts[0].words.endswith(f"holds; {STEEL_UNSAID}")
+        evidence("packaging", states=("M1 a",), number="R-2")
+        assert fact("packaging", "R-2").words.endswith("holds")
+
+    def test_a_concession_for_what_the_line_does_not_name_is_refused_with_what_it_names(self) -> None:
+        keep(trial_file())
+        with pytest.raises(OfftoolError, match=r"line sizes names no 'M2 ear'") as refused:
+            concession("sizes", item="M2 ear")
+        named = [one.item for one in review().line("sizes").facts]
+        assert named[0] in refused.value.remedy
+        assert refused.value.where == "item"
+        assert not review().line("sizes").concessions
+        concession("sizes", item=named[0].upper())  # as people type it
+        assert fact("sizes", named[0]).under
 
     def test_a_concession_counts_no_more_after_its_last_day(self) -> None:
         keep(trial_file())

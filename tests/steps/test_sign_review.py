@@ -72,6 +72,24 @@ def test_with_all_four_roles_signed_every_line_holds() -> None:
     assert found.headline.endswith("have signed.")
 
 
+def test_one_person_who_signs_for_two_roles_is_named_while_both_stand() -> None:
+    sign(Role.QUALITY, NOT)
+    assert review().of_more_roles == ()
+    sign(Role.PRODUCT, NOT, "B. Lund")
+    found = sign(Role.TOOLING, NOT, "a.  moor")
+    assert found.of_more_roles == ("One person signed for 2 roles: A. Moor for quality and tooling.",)
+    sign(Role.QUALITY, NOT, "C. Ito")
+    assert review().of_more_roles == ()
+
+
+def test_the_line_of_the_signatures_names_every_role_that_lacks_the_stale_one_too() -> None:
+    sign(Role.TOOLING, NOT)
+    evidence("packaging")
+    assert not review().signatures[0].stands
+    line = review().line("signatures")
+    assert line.because == "Tooling, product, quality and production have not signed it as it stands."
+
+
 def test_under_a_concession_the_concessions_must_be_stated() -> None:
     concession("packaging")
     with pytest.raises(OfftoolError, match="under a concession"):
@@ -177,6 +195,17 @@ def test_the_usual_line_stands_again_where_the_own_one_is_taken_out() -> None:
     assert review().line("packaging").is_edited
     assert restore_release_line(SLUG, "packaging", because="the usual one", made_by="tester")
     assert review().line("packaging").title == "Packing and transit"
+
+
+def test_why_a_line_was_edited_stands_on_it_until_it_is_edited_again() -> None:
+    now = release_line_now(SLUG, "packaging")
+    fewer = replace(now, asks="dropped twice and whole")
+    edit_release_line(SLUG, fewer, made_by="tester", because="the buyer asks no more")
+    assert review().line("packaging").edited_because == "the buyer asks no more"
+    edit_release_line(SLUG, replace(fewer, asks="dropped once"), made_by="tester")
+    assert review().line("packaging").edited_because == ""
+    restore_release_line(SLUG, "packaging", because="as usual", made_by="tester")
+    assert review().line("packaging").edited_because == ""
 
 
 def test_the_signatures_cannot_be_left_out() -> None:

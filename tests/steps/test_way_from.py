@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import strategies as st
 
-from offtool.core.pilot.release import Standing
+from offtool.core.pilot.release import StaleBecause, Standing
 from offtool.core.values import Verdict
 from offtool.steps.way_days import day_begun, day_done, day_in_words, days_through, days_until
 from offtool.steps.way_sentences import in_time
@@ -15,7 +15,7 @@ from offtool.steps.way_tools import SlotAhead
 from tests.core.laws import law
 from tests.labels import independent
 from tests.reports import reviews, ways
-from tests.reports.reviews import line, size
+from tests.reports.reviews import fact, line, size
 from tests.reports.ways import tool, way
 
 MONDAY = date(2026, 3, 23)
@@ -146,6 +146,22 @@ def test_what_became_stale_is_told_by_the_change_that_did_it() -> None:
         date(2026, 3, 18),
         (("decoration", "Paint and print"),),
     )
+
+
+def test_what_was_open_before_a_change_and_is_older_than_it_is_told_beside_what_it_made_stale() -> None:
+    """The review asks for both again, so a reader of this list alone must not forget the one that failed."""
+    cut = StaleBecause(change="steel", on=date(2026, 3, 20), words="M1 was cut to state d")
+    open_before = line(
+        "joints-fresh",
+        Standing.FAILS,
+        fact("hip", Standing.FAILS, stale_because=(cut,)),
+        fact("neck", Standing.HOLDS),
+    )
+    made_stale = line("seams", Standing.STALE, fact("torso", Standing.STALE, stale_because=(cut,)))
+    conceded = line("weight", Standing.CONCESSION, fact("M1", Standing.CONCESSION, stale_because=(cut,)))
+    (told,) = way(reviews.review(lines=(open_before, made_stale, conceded))).gone_stale
+    assert [code for code, _ in told.lines] == ["seams"]
+    assert [code for code, _ in told.older] == ["joints-fresh"]
 
 
 def test_a_programme_that_is_ready_says_so() -> None:

@@ -117,6 +117,8 @@ def test_the_page_says_verdict_what_to_do_and_why(client: Client) -> None:
         "No station is shown to have got better or worse.",
         "trained for it; the rules of the shop decide",
         "lets go under load",
+        "P1, against all that is planned and asked: does not hold",
+        "Defects by cost, in the money of the line's piece cost",
     ):
         assert words in text, words
     assert html.count('class="pilot-bar"') == 5 + 3 + 4
@@ -238,11 +240,15 @@ def test_the_ramp_names_the_day_and_its_band(client: Client, line: None) -> None
     text = Outline(html).text
     assert "2,000 good pieces are there on 21 April 2026" in text
     assert 'class="ramp"' in html
+    assert "Day by day" in text, "every day of a short ramp is a row"
     assert "fitted to 3 hours of P1 after the first" in text
     found = client.get(f"{RAMP}?starts_on=2026-04-13&format=json").json()
     assert found["dates"]["middle"] == "2026-04-21"
     later = client.get(f"{RAMP}?starts_on=2026-04-13&quantity=4000&format=json").json()
     assert later["dates"]["middle"] > found["dates"]["middle"]
+    longer = Outline(html_of(client, f"{RAMP}?starts_on=2026-04-13&quantity=12000")).text
+    assert "working days" in longer
+    assert "Day by day" not in longer
 
 
 @pytest.mark.parametrize("address", [PILOT, RAMP])

@@ -72,6 +72,14 @@ def test_what_became_stale_names_the_change_and_leads_to_the_lines() -> None:
     assert f'href="{reverse("review_line", args=[otter.SLUG, "decoration"])}"' in html
 
 
+def test_what_is_older_than_a_change_and_was_open_before_stands_beside_it() -> None:
+    found = way()
+    (told,) = found.gone_stale
+    shown = replace(found, gone_stale=(replace(told, older=(("joints-fresh", "Joints, fresh"),)),))
+    text = Outline(render_page("programme.html", programme_page(replace(OVERVIEW, way=shown)))).text
+    assert "Open before, and older than this too: Joints, fresh" in " ".join(text.split())
+
+
 def test_a_programme_that_is_ready_sends_its_reader_to_the_review() -> None:
     ready = (
         reviews.line("sizes", reviews.Standing.HOLDS),

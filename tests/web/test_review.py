@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from datetime import UTC, date, datetime
 
 import pytest
@@ -65,6 +66,20 @@ def test_the_verdict_comes_first_then_what_to_do_then_the_list(client: Client) -
     assert html.index(found.headline) < html.index("What to do, in this order") < html.index('id="list"')
     assert f'href="{LINE}"' in html
     assert "not in this test" in html  # the lines that are not asked, with the reason
+
+
+@pytest.mark.usefixtures("clip")
+def test_the_list_counts_its_lines_as_the_verdict_does(client: Client) -> None:
+    found = review_release(SLUG, date.today())
+    page = review_page(found)
+    verdict = found.headline.partition("not start: ")[2]
+    counted = [int(each) for each in re.findall(r"(\d+)(?: of \d+ lines)? (?:does|do|is|are)", page.counts)]
+    assert sum(counted) == len(found.lines) - 1 == int(re.findall(r"of (\d+) lines", verdict)[0])
+    assert page.counts.endswith("the signatures")
+    assert ("Lines asked", "2 and the signatures; 20 lines not") in [
+        (one.about, one.says) for one in page.facts
+    ]
+    assert page.counts in shown(client, REVIEW)
 
 
 @pytest.mark.usefixtures("clip")
@@ -166,6 +181,9 @@ def test_a_line_is_added_changed_and_taken_out(client: Client) -> None:
     assert client.post(f"{REVIEW}new-line/", sent).status_code == 302
     form = sent_of_form(shown(client, f"{REVIEW}lines/scarf/change/"))
     assert form["title"] == "Scarf"
+    told = {**sent, "asks": "it stays on in the wash", "because": "the buyer asks it"}
+    assert client.post(f"{REVIEW}lines/scarf/change/", told).status_code == 302
+    assert "a line of this programme: the buyer asks it" in shown(client, f"{REVIEW}lines/scarf/")
     changed = {**sent, "not_asked": "no scarf any more"}
     assert client.post(f"{REVIEW}lines/scarf/change/", changed).status_code == 302
     assert "no scarf any more" in shown(client, REVIEW)
@@ -212,9 +230,13 @@ class TestSigning:
         assert "Quality: B. Lund" in html
         (one,) = review_release(SLUG, date.today()).signatures
         assert one.stands
+        client.post(f"{REVIEW}sign/", {**self.sent(client, "not released"), "role": "product"})
+        twice = "One person signed for 2 roles: B. Lund for quality and product."
+        assert twice in shown(client, REVIEW)
+        assert twice in shown(client, f"{REVIEW}sign/")
         ended = client.post(f"{REVIEW}sign/", {"end": one.key, "reason": "wrong role", "made_by": "ida"})
         assert ended.status_code == 302
-        assert review_release(SLUG, date.today()).signatures[0].withdrawn == "wrong role"
+        assert review_release(SLUG, date.today()).signatures[1].withdrawn == "wrong role"
 
     def sent(self, client: Client, states: str) -> dict[str, str]:
         form = sent_of_form(shown(client, f"{REVIEW}sign/"))

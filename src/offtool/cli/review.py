@@ -55,5 +55,5 @@ def day_of(programme: str) -> date:
 
 
 def today() -> date:
-    """The day in this computer's time zone: what a person gives or signs now is of today, of an example too."""
+    """The day in this computer's time zone: what people give now is of today, of an example too."""
     return datetime.now().astimezone().date()

@@ -10,7 +10,7 @@ from offtool.cli.typeset import table
 from offtool.reports.words import day
 from offtool.steps.overview import ToolStanding
 from offtool.steps.programme_standing import ProgrammeStanding
-from offtool.steps.way_found import WayStep, WayToRelease
+from offtool.steps.way_found import GoneStale, WayStep, WayToRelease
 from offtool.steps.way_sentences import in_time
 
 
@@ -25,14 +25,19 @@ def programme_lines(found: ProgrammeStanding, *, all_steps: bool = False) -> lis
     lines += _deciding(way)
     lines += _all_steps(way) if all_steps else []
     lines += [*heading("Tools"), *bullets(list(_tools(found.tools, way)))]
-    stale = [
-        f"{_since(one.on, one.words)}: {', '.join(title for _, title in one.lines)}" for one in way.gone_stale
-    ]
+    stale = [f"{_since(one.on, one.words)}: {_made_stale(one)}" for one in way.gone_stale]
     lines += [*heading("What became stale since"), *bullets(stale)] if stale else []
     rows = [[fact.about, fact.says] for fact in way.rests_on]
     rows += [["Not said", "; ".join(way.missing)]] if way.missing else []
     lines += [*heading("What it rests on"), *table(rows, width=width(), indent=2)]
     return [*lines, *cautions(way.cautions)]
+
+
+def _made_stale(one: GoneStale) -> str:
+    """The lines that a change made stale, and those that were open before it already."""
+    older = ", ".join(title for _, title in one.older)
+    lines = ", ".join(title for _, title in one.lines)
+    return "; ".join(filter(None, (lines, f"open before, and older than this too: {older}" if older else "")))
 
 
 def _deciding(way: WayToRelease) -> list[str]:

@@ -7,7 +7,7 @@ from math import ceil
 from offtool.cli.shared_lines import cautions, heading, sentence, steps, table_or_bullets
 from offtool.cli.terminal import width
 from offtool.cli.typeset import table
-from offtool.reports.ramp_drawing import shown_days
+from offtool.reports.ramp_drawing import every_so_many_days, shown_days
 from offtool.reports.words import day
 from offtool.steps.ramp_found import RampFound
 
@@ -46,7 +46,7 @@ def _days(found: RampFound) -> list[str]:
     in_words = [f"{row[0]}: {row[2]} good so far, {row[3]}" for row in rows]
     head = ["end of", "that day", "so far", "between"]
     return [
-        *heading("Day by day"),
+        *heading(every_so_many_days(step)),
         *table_or_bullets([head, *rows], in_words, sides="<>>>"),
         *sentence(f"{full}; that rate is {reached}."),
     ]

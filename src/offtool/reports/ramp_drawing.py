@@ -90,3 +90,8 @@ def _in_words(ramp: Ramp, days: Sequence[date]) -> str:
             f"{name} {day_in_words(days[ceil(day) - 1])}" if day <= len(days) else f"{name} not reached"
         )
     return "; ".join(said)
+
+
+def every_so_many_days(step: int) -> str:
+    """Over a table of working days: each of them, or one in so many."""
+    return "Day by day" if step == 1 else f"Every {step} working days"

@@ -80,7 +80,9 @@ def give_concession(programme: str, said: ConcessionSaid, *, made_by: str) -> in
 def _refuse_not_conceded(asked: AskedLine) -> None:
     why = NOT_CONCEDED.get(asked.fed_by, "")
     if why:
-        raise OfftoolError(why, where="code", remedy=f"bring {asked.code} in order, and give the evidence of it")
+        raise OfftoolError(
+            why, where="code", remedy=f"bring {asked.code} in order, and give the evidence of it"
+        )
 
 
 def _refuse_no_such_item(programme: str, asked: AskedLine, said: ConcessionSaid) -> None:

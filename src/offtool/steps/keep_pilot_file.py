@@ -165,6 +165,14 @@ class _Understood:
         told: dict[str, Any] = {"sheet": sheet, "begins": begins_at(about.begins)}
         self._table, make = self._read(content, name, told)
         self.rows: list[NewPilotRow] = [made for one in self._table.rows if (made := make(one)) is not None]
+        self._look_up_refused()
+
+    def _look_up_refused(self) -> None:
+        """The stations of rows of which another cell was refused: all that is wrong is said at once."""
+        refused = {one.row for one in self._table.file.refused} - {one.row for one in self._table.rows}
+        for row, station in self._table.named:
+            if row in refused:
+                self._station(station, row)
 
     def _read(
         self, content: bytes, name: str, told: Mapping[str, Any]
@@ -280,7 +288,10 @@ class _Understood:
     def preview(self) -> PilotFilePreview:
         """What was understood."""
         thing = PILOT_SHEETS[self._kind].thing
-        problems = () if self.rows else (f"no {thing} is of a station of this line",)
+        none = f"no {thing} is of a station of this line"
+        if self._table.file.refused:
+            none = f"no {thing} can be taken: each row has a cell that is refused"
+        problems = () if self.rows else (none,)
         return PilotFilePreview(
             pilot=self._pilot.name,
             kind=self._kind.value,

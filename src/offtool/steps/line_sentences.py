@@ -208,7 +208,7 @@ def _left_over(numbers: Sequence[int]) -> Iterator[Action]:
     """Stations that adopted places left empty."""
     if numbers:
         them = "it" if len(numbers) == 1 else "them"
-        because = "Nothing is done there any more, and a reader of the line looks for it."
+        because = "Nothing is done there any more."
         yield Action(
             do=f"Take {stations_named(numbers)} out, or give {them} a task.", because=because, leads_to=EMPTY
         )

@@ -46,7 +46,7 @@ def newest_pilot(programme: str) -> str:
     if not ran:
         raise NotInRecord(
             f"no pilot of {programme} has run",
-            remedy=f"offtool pilot {programme} P1 --define --ran-on YYYY-MM-DD writes one down; then read its "
+            remedy=f"write one down, offtool pilot {programme} P1 --define --ran-on YYYY-MM-DD, and read its "
             "sheets",
         )
     return ran[0].name

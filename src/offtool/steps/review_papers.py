@@ -8,7 +8,7 @@ from functools import cached_property
 
 from offtool.core.pilot.release import StaleBecause, Standing
 from offtool.core.values import Verdict
-from offtool.handbook.release_list import RELEASE_LIST, Fed
+from offtool.handbook.release_list import RELEASE_LIST, Change, Fed
 from offtool.handbook.terms import EvidenceSays
 from offtool.records.models import Evidence
 from offtool.records.queries import evidence_of
@@ -27,6 +27,7 @@ ACCREDITED = frozenset(one.code for one in RELEASE_LIST if one.accredited)
 """Lines that only the paper of an accredited laboratory answers."""
 PAPERS = "papers"
 NOT_ACCREDITED = "the laboratory is not said to be accredited, which this line asks"
+STEEL_UNSAID = "steel of its pieces not said, taken by its day"
 ONLY_PAPERS = {
     Fed.MATERIAL: "the papers of every resin, colourant, paint and ink",
     Fed.COLOUR: "the readings of every colour beside its limit of the signed sample",
@@ -103,13 +104,22 @@ def _own_words(asked: AskedLine) -> str:
     return f"{asked.title}: {asked.asks.strip().removesuffix('.')}" if asked.asks.strip() else asked.title
 
 
+def _by_its_day(asked: AskedLine, one: EvidenceSeen) -> str:
+    """Of which steel the pieces were, where it counts and nobody said it."""
+    if one.states or Change.STEEL not in asked.stale_by:
+        return ""
+    return f"; {STEEL_UNSAID}"
+
+
 def _paper(asked: AskedLine, one: EvidenceSeen) -> ReviewFact:
     verdict = Verdict.HOLDS if one.says is EvidenceSays.HOLDS else Verdict.FAILS
     lacks = asked.code in ACCREDITED and not one.accredited and verdict is Verdict.HOLDS
     standing = Standing.FAILS if verdict is Verdict.FAILS else _standing(one, lacks=lacks)
     return ReviewFact(
         item=named(one),
-        words=f"{in_words(one)}: {one.says.value}" + (f"; {NOT_ACCREDITED}" if lacks else ""),
+        words=f"{in_words(one)}: {one.says.value}"
+        + (f"; {NOT_ACCREDITED}" if lacks else "")
+        + _by_its_day(asked, one),
         standing=standing,
         verdict=verdict,
         day=one.tested_on,

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from offtool import __version__
-from offtool.core.pilot.release import fingerprint
+from offtool.core.pilot.release import Standing, fingerprint
 from offtool.core.values import Caution
 from offtool.handbook.release_list import Fed
 from offtool.handbook.toy_law import LAW_DECIDES
 from offtool.records.queries import signatures_of
 from offtool.steps.latest_sizes import SizesMeasured
 from offtool.steps.overview import is_invented
-from offtool.steps.review_found import LimitSampleSeen, ReleaseReview
+from offtool.steps.review_found import LimitSampleSeen, ReleaseReview, ReviewLine, SignatureSeen
 from offtool.steps.review_ground import ReviewGround
 from offtool.steps.review_limit_samples import limit_samples_seen
 from offtool.steps.review_lines import LinesOfReview
@@ -25,6 +27,7 @@ from offtool.steps.review_signatures import (
     signature_facts,
     signatures_seen,
     stood_as_text,
+    unsigned,
 )
 
 METHOD = f"offtool {__version__}"
@@ -48,7 +51,7 @@ def review_release(programme: str, on: date, measured: SizesMeasured | None = No
     titles = {one.code: one.title for one in lines}
     signatures = signatures_seen(signatures_of(ground.programme), mark, stood, titles)
     lines += [
-        working.of_facts(one, signature_facts(signatures))
+        _signed(working.of_facts(one, signature_facts(signatures)), signatures)
         for one in listed.asked
         if one.fed_by is Fed.SIGNATURES
     ]
@@ -82,6 +85,13 @@ def review_release(programme: str, on: date, measured: SizesMeasured | None = No
         of_more_roles=of_more_roles(signatures),
         cautions=(A_PERSON_DECIDES, LAW_DECIDES),
     )
+
+
+def _signed(line: ReviewLine, signatures: Sequence[SignatureSeen]) -> ReviewLine:
+    """The line of the signatures, naming all whose signature lacks: those that stand no more among them."""
+    lacking = unsigned(roles_missing(signatures))
+    is_open = line.standing in (Standing.MISSING, Standing.STALE)
+    return replace(line, because=lacking) if is_open and lacking else line
 
 
 def _limit_samples(ground: ReviewGround, listed: ReviewList) -> tuple[LimitSampleSeen, ...]:

@@ -18,7 +18,7 @@ from offtool.steps.review_found import (
     ReviewTarget,
     SignatureSeen,
 )
-from offtool.steps.sentences import listed
+from offtool.steps.sentences import listed, sentence
 
 ROLES_ASKED = (Role.TOOLING, Role.PRODUCT, Role.QUALITY, Role.PRODUCTION)
 """Who must have signed; common practice, no source."""
@@ -124,6 +124,13 @@ def roles_missing(signatures: Sequence[SignatureSeen]) -> tuple[Role, ...]:
     """Roles of which nobody's signature stands."""
     there = {one.role for one in signatures if one.stands}
     return tuple(role for role in ROLES_ASKED if role not in there)
+
+
+def unsigned(roles: Sequence[Role]) -> str:
+    """Whose signature is not there, in a sentence; empty where none lacks."""
+    names = [one.value for one in roles]
+    has = "has" if len(names) == 1 else "have"
+    return sentence(f"{listed(names)} {has} not signed it as it stands") if names else ""
 
 
 def of_more_roles(signatures: Sequence[SignatureSeen]) -> tuple[str, ...]:

@@ -114,7 +114,8 @@ def share_of(name: str, per_cent: float | None, *, above: float = 0.0, below: fl
         return None
     if not above < per_cent < below:
         limit = f"must be above {above:g}" if per_cent <= above else f"must be below {below:g}"
-        raise ImpossibleInput(name, f"{per_cent:g}", "%", limit, "5 % of the pieces is 5")
+        remedy = "95 % is 95" if above else "5 % of the pieces is 5"
+        raise ImpossibleInput(name, f"{per_cent:g}", "%", limit, remedy)
     return per_cent / 100
 
 

@@ -69,13 +69,15 @@ class ToolOnWay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GoneStale:
-    """A change, and the lines of the list that it made stale."""
+    """A change, the lines of the list that it made stale, and those that were open before it already."""
 
     change: str
     on: date | None
     words: str
     lines: tuple[tuple[str, str], ...]
     """Code and title of each."""
+    older: tuple[tuple[str, str], ...] = ()
+    """Lines that did not hold or were not shown: what stands of them is older than the change as well."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

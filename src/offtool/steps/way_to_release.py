@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from offtool import __version__
-from offtool.core.pilot.release import Standing
+from offtool.core.pilot.release import StaleBecause, Standing
 from offtool.core.pilot.way import StepOnWay, WayFound, way_to_end
 from offtool.core.values import Interval, Verdict
 from offtool.handbook.release_list import Fed
@@ -221,16 +221,21 @@ def _tool(tool: ToolAhead, given: WayGiven) -> ToolOnWay:
 
 
 def _gone_stale(review: ReleaseReview) -> Iterator[GoneStale]:
-    """Each change with the lines that it made stale, the newest first."""
-    lines: dict[tuple[str, date | None, str], list[tuple[str, str]]] = {}
+    """Each change with the lines that it made stale or that are older than it, the newest change first."""
+    gone: dict[StaleBecause, list[tuple[str, str]]] = {}
+    older: dict[StaleBecause, list[tuple[str, str]]] = {}
     for line in review.lines:
-        if line.standing is Standing.STALE or line.stale:
-            reasons = [*line.stale_because, *(each for fact in line.stale for each in fact.stale_because)]
-            for one in dict.fromkeys(reasons):
-                lines.setdefault((one.change, one.on, one.words), []).append((line.code, line.title))
-    for change, on, words in sorted(lines, key=lambda one: one[1] or date.min, reverse=True):
-        told = tuple(dict.fromkeys(lines[change, on, words]))
-        yield GoneStale(change=change, on=on, words=words, lines=told)
+        named = (line.code, line.title)
+        for one in line.stale_because:
+            gone.setdefault(one, []).append(named)
+        for fact in line.facts:
+            told = gone if fact.standing is Standing.STALE else older
+            for one in () if fact.is_met else fact.stale_because:
+                told.setdefault(one, []).append(named)
+    for one in sorted({**gone, **older}, key=lambda each: each.on or date.min, reverse=True):
+        lines = tuple(dict.fromkeys(gone.get(one, ())))
+        others = (each for each in dict.fromkeys(older.get(one, ())) if each not in lines)
+        yield GoneStale(change=one.change, on=one.on, words=one.words, lines=lines, older=tuple(others))
 
 
 def _missing(given: WayGiven) -> Iterator[str]:

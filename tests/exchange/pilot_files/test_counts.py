@@ -14,6 +14,7 @@ from tests.exchange.readings.gauge_room import workbook
 HEADINGS = {
     "English": "Station,Hour,Tried,Good first,Reworked good,Scrapped",
     "German": "Station,Stunde,Eingang,i.O.,Nacharbeit i.O.,Ausschuss",
+    "German, said": "Station,Stunde,gestartet,gut auf Anhieb,nach Nacharbeit gut,Ausschuss",
     "Chinese": "工位,小时,投入,一次合格,返工合格,报废",
 }
 
@@ -55,6 +56,7 @@ def test_of_tried_good_and_failed_two_are_enough(headings: str, row: str, tried:
 @pytest.mark.parametrize(
     ("row", "where", "said"),
     [
+        ('paint,1,30,"98,0%",0,0', "row 3, column 4: '98,0%'", "is a share; write how many pieces that is"),
         ("paint,1,30,31,0,0", "row 3, column 4: '31'", "is more than the 30 tried: a yield over 1 cannot be"),
         ("paint,1,30,25,6,0", "row 3, column 5: '6'", "is more than the 5 that were not good the first time"),
         ("paint,1,30,25,3,3", "row 3, column 6: '3'", "is more than the 2 that are not good in the end"),
@@ -189,3 +191,12 @@ def test_a_workbook_keeps_a_time_of_day_as_a_part_of_the_day() -> None:
 def test_a_file_without_counts_is_refused_in_words(text: str, said: str) -> None:
     with pytest.raises(FileRefused, match=said):
         read(text)
+
+
+def test_a_file_without_headings_is_told_them_in_its_own_language() -> None:
+    with pytest.raises(FileRefused, match="in German Station, Stunde, gestartet, auf Anhieb gut") as refused:
+        read("Platzierung,Menschen\nweld,3\n")
+    said = refused.value.remedy.split("in German ")[1]
+    german, chinese = said.split("; in Chinese ")
+    for headings in (german, chinese):
+        assert read(f"{headings.replace(', ', ',')}\nweld,1,40,38,1,1\n").rows[0].scrapped == 1

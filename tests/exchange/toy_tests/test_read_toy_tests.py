@@ -43,6 +43,20 @@ def test_a_file_is_read_in_every_language(text: str) -> None:
     assert read.file.refused == ()
 
 
+def test_a_german_bench_that_counts_its_pieces_is_read_by_its_pieces() -> None:
+    text = "Teil;Stück;Drehmoment [N·m];gehalten;abgegangen [mm]\nHO-05;4;0,46;ja;\nHO-05;4;0,2;nein;22\n"
+    first, again = read_toy_tests(text.encode(), "tt.csv").pieces
+    assert first.piece == again.piece == "4"
+    assert again.came_off_mm == 22.0
+
+
+def test_a_heading_that_is_not_known_is_answered_with_those_that_are() -> None:
+    (refused,) = read_toy_tests(b"Piece,Torque [Nm],Held,Loss [mm]\n1,0.3,no,22\n", "tt.csv").file.refused
+    assert "known words that are left (part, drops, height, came off, unit, tension," in str(refused)
+    with pytest.raises(FileRefused, match="in German Stück, Teil, Drehmoment"):
+        read_toy_tests(b"Stueckchen;Kraftakt\n1;2\n", "tt.csv")
+
+
 def test_a_workbook_reads_alike() -> None:
     rows = [["Piece", "Part", "Torque [N·m]", "Held", "Came off [mm]"], ["A1", "HO-04", 0.46, "yes", None]]
     read = read_toy_tests(workbook(rows), "L1.xlsx")

@@ -58,6 +58,7 @@ def read_pilot_counts(
     return PilotTable(
         file=opened.walk.about_the_file(name),
         rows=rows,
+        named=tuple(opened.named),
         name_column=opened.walk.column_from_one(words.STATION),
     )
 

@@ -42,6 +42,7 @@ def read_pilot_defects(
     return PilotTable(
         file=opened.walk.about_the_file(name),
         rows=tuple(replace(one, hour=hour_of(one.row)) for one in read),
+        named=tuple(opened.named),
         name_column=opened.walk.column_from_one(words.STATION),
     )
 

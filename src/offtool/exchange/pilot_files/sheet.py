@@ -31,6 +31,8 @@ class Sheet:
             open_table(content, name, sheet=sheet, vocabulary=vocabulary, needed=needed, remedy=remedy)
         )
         self._above = ""
+        self.named: list[tuple[int, str]] = []
+        """Each row, from 1, with the station that it names, those that are refused later too."""
         self._hours: dict[int, int | ClockTime] = {}
 
     def column(self, name: str) -> Told | None:
@@ -62,6 +64,7 @@ class Sheet:
                 self.walk.refuse(row, told, NO_STATION)
                 continue
             self._above = station or self._above
+            self.named.append((row.number + 1, self._above))
             yield row, self._above
 
     def _hour_text(self, row: TableRow) -> str:

@@ -78,3 +78,5 @@ class PilotTable(Generic[Row]):
     name_column: int | None
     """The column of the stations, or of the seams and joints, from 1."""
     task_column: int | None = None
+    named: tuple[tuple[int, str], ...] = ()
+    """Each row with the station that it names, those of which a cell was refused too."""

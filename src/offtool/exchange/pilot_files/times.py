@@ -39,6 +39,7 @@ def read_pilot_times(
     return PilotTable(
         file=opened.walk.about_the_file(name),
         rows=tuple(replace(one, hour=hour_of(one.row)) for one in read),
+        named=tuple(opened.named),
         name_column=opened.walk.column_from_one(words.STATION),
         task_column=opened.walk.column_from_one(words.TASK),
     )

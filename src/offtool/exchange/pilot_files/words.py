@@ -54,7 +54,8 @@ COUNTS = Vocabulary(
             words="""
                 good first, first good, good at once, good the first time, good first time, first pass,
                 passed first time, good, good pieces, ok, pass, passed, sofort gut, gut beim ersten Mal,
-                beim ersten Mal gut, auf Anhieb gut, gut auf Anhieb, gut, Gutteile, i.O., in Ordnung, 一次合格, 一次合格数, 一次良品, 直通, 合格, 合格数, 良品, 良品数
+                beim ersten Mal gut, auf Anhieb gut, gut auf Anhieb, gut, Gutteile, i.O., in Ordnung,
+                一次合格, 一次合格数, 一次良品, 直通, 合格, 合格数, 良品, 良品数
             """,
             sort=Sort.COUNT,
         ),

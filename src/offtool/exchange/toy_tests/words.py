@@ -65,13 +65,12 @@ _FIELDS = (
     ),
     Field(
         name=PART,
-        words="part, part code, component, projection, what was pulled, Teil, Bauteil, Einzelteil, 零件, 部件",
+        words="part, part code, component, projection, what was pulled, Teil, Bauteil, 零件, 部件",
         sort=Sort.NAME,
     ),
     Field(
         name=DROPS,
-        words="""drops, falls, number of drops, times dropped, Stürze, Fallzahl, Fälle, Anzahl Stürze, Anzahl Fälle,
-            跌落次数""",
+        words="drops, falls, number of drops, times dropped, Stürze, Fallzahl, Anzahl Stürze, 跌落次数",
         sort=Sort.COUNT,
     ),
     Field(
@@ -80,8 +79,8 @@ _FIELDS = (
     Field(
         name=HELD,
         words="""
-            held, result, whole, intact, survived, stood, passed, condition after, Ergebnis, gehalten, hält, 结果,
-            判定
+            held, result, whole, intact, survived, stood, passed, condition after, Ergebnis, gehalten, hält,
+            结果, 判定
         """,
         sort=Sort.WORD,
     ),
@@ -89,7 +88,8 @@ _FIELDS = (
         name=CAME_OFF,
         words="""
             came off, size of what came off, largest piece that came off, detached, detached size, abgelöst,
-            Größe des abgelösten Teils, abgegangen, abgefallen, abgebrochen, abgerissenes Teil, 脱落尺寸, 脱落件尺寸
+            Größe des abgelösten Teils, abgegangen, abgefallen, abgebrochen, abgerissenes Teil,
+            脱落尺寸, 脱落件尺寸
         """,
         unit="mm",
         unit_may_be_missing=True,

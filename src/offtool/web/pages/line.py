@@ -135,8 +135,8 @@ def _action(one: Action, place: LinePlace, left_over: Sequence[int]) -> ActionRo
         RUN: ("run the line", place.address("run_line")),
         LONGER: ("ask again", "#ask"),
     }
-    for one in left_over[:1]:
-        links[EMPTY] = (f"station {one}", place.address("line_station", one))
+    for number in left_over[:1]:
+        links[EMPTY] = (f"station {number}", place.address("line_station", number))
     link, href = links.get(one.leads_to, ("", ""))
     return ActionRow(do=one.do, because=one.because, href=href, link=link)
 

@@ -69,11 +69,12 @@ class StepRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StaleRow:
-    """A change, and the lines that it made stale."""
+    """A change, the lines that it made stale, and those that were open before and are older than it."""
 
     when: str
     words: str
     lines: tuple[LinkedLine, ...]
+    older: tuple[LinkedLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,6 +210,7 @@ def _stale(one: GoneStale, slug: str) -> StaleRow:
         when=day(one.on) if one.on is not None else "",
         words=one.words,
         lines=tuple(_line(code, title, slug) for code, title in one.lines),
+        older=tuple(_line(code, title, slug) for code, title in one.older),
     )
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
-from offtool.core.pilot.ramp import Ramp, RampDates
+from offtool.core.pilot.ramp import Ramp, RampDates, RampDay
 from offtool.core.values import Caution
 from offtool.reports import words
-from offtool.reports.ramp_drawing import draw_ramp, shown_days
+from offtool.reports.ramp_drawing import draw_ramp, every_so_many_days, shown_days
 from offtool.steps.findings import Fact
 from offtool.steps.judge_pilot import ON_THE_LINE
 from offtool.steps.ramp_found import RampFound
@@ -53,6 +53,7 @@ class RampPage:
     band_says: str
     plateau_says: str
     learning_says: str
+    rows_title: str
     rows: tuple[RampRow, ...]
     form: Any
     pilot_href: str
@@ -83,6 +84,7 @@ def ramp_page(found: RampFound, form: Any, *, as_json: str) -> RampPage:
         band_says=_band(ramp) if ramp is not None else "",
         plateau_says=_plateau(ramp, dates) if ramp is not None and dates is not None else "",
         learning_says=_learning(found),
+        rows_title=every_so_many_days(_step(shown_days(ramp))) if ramp is not None else "",
         rows=tuple(_rows(found, ramp)) if ramp is not None else (),
         form=form,
         pilot_href=place.address("pilot"),
@@ -112,10 +114,15 @@ def _learning(found: RampFound) -> str:
     return sentence(f"{said}; not taken, as {found.why_no_learning}" if found.why_no_learning else said)
 
 
+def _step(shown: Sequence[RampDay]) -> int:
+    """Of so many days one is a row."""
+    return max(1, ceil(len(shown) / MOST_ROWS))
+
+
 def _rows(found: RampFound, ramp: Ramp) -> Iterator[RampRow]:
     """Every day of a short ramp; of a long one, every few days."""
     shown = shown_days(ramp)
-    step = max(1, ceil(len(shown) / MOST_ROWS))
+    step = _step(shown)
     for one in shown[step - 1 :: step]:
         yield RampRow(
             day=words.day(found.working_days[one.day - 1]),

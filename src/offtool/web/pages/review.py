@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.urls import NoReverseMatch, reverse
@@ -24,6 +24,7 @@ from offtool.steps.review_found import (
     SignatureSeen,
 )
 from offtool.steps.review_sentences import reasons_in_words, states
+from offtool.steps.review_signatures import unsigned
 from offtool.steps.sentences import count, listed, sentence
 from offtool.web.pages.frame import AS_JSON, Crumb, Frame, anchor
 from offtool.web.pages.trial import ActionRow
@@ -193,7 +194,8 @@ def review_page(found: ReleaseReview) -> ReviewPage:
 
 def _when(found: ReleaseReview) -> str:
     due = f", release asked for by {day(found.release_due)}" if found.release_due is not None else ""
-    return f"{found.programme_title}, as the record stands on {day(found.on)}{due}"
+    last = ", the last day told of this example" if found.invented else ""
+    return f"{found.programme_title}, as the record stands on {day(found.on)}{last}{due}"
 
 
 def _action(one: ReviewAction, found: ReleaseReview) -> ActionRow:
@@ -315,10 +317,7 @@ def signature_row(one: SignatureSeen) -> SignatureRow:
 
 def missing_roles(found: ReleaseReview) -> str:
     """Whose signature is not there, and who signed for more than one role, in sentences."""
-    names: Sequence[str] = [one.value for one in found.roles_missing]
-    has = "has" if len(names) == 1 else "have"
-    missing = [sentence(f"{listed(names)} {has} not signed it as it stands")] if names else []
-    return " ".join([*missing, *found.of_more_roles])
+    return " ".join(filter(None, (unsigned(found.roles_missing), *found.of_more_roles)))
 
 
 def change_row(one: ChangeSeen) -> ChangeRow:
