@@ -30,7 +30,7 @@ LONGER_WITH_REASON = {
     "records/migrations/0004_joints_and_seams.py": "written by Django: nine tables and their histories",
     "records/migrations/0005_samples.py": "written by Django: sixteen tables and their histories",
     "records/migrations/0006_planning.py": "written by Django: eight tables, new columns and their histories",
-    "records/migrations/0007_pilot.py": "written by Django: the tables of pilot and release and their histories",
+    "records/migrations/0007_pilot.py": "written by Django: pilot and release with their histories",
 }
 """A source of more than 400 lines, and why it is not split."""
 

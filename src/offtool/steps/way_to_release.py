@@ -108,7 +108,7 @@ def _way(given: WayGiven) -> WayFound | None:
         [one.name for one in given.needed],
         [low for low, _ in spans],
         [high for _, high in spans],
-        after=["; ".join(after[one.name]) for one in given.needed],
+        after=[" | ".join(after[one.name]) for one in given.needed],
         not_before=[days_until(given.on, one.not_before) if one.not_before else 0.0 for one in given.needed],
         due=days_through(given.on, due) if due is not None else None,
         confidence=CONFIDENCE,

@@ -61,8 +61,8 @@ def define_release_line(
 ) -> ReleaseLine:
     """Write a line of the programme's own list: a new one, or the one of this code.
 
-    `columns` are of RELEASE_LINE_COLUMNS; those not named stay. A reason is kept with the history. Raises OfftoolError for a change that the
-    list does not know, and for a number that cannot be.
+    `columns` are of RELEASE_LINE_COLUMNS; those not named stay. A reason is kept with the history. Raises
+    OfftoolError for a change that the list does not know, and for a number that cannot be.
     """
     only_of(RELEASE_LINE_COLUMNS, columns)
     told = dict(columns)

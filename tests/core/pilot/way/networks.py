@@ -14,7 +14,7 @@ Steps = Mapping[str, tuple[float, Sequence[str]]]
 def find(steps: Steps, **asked: object) -> WayFound:
     """The way where every step takes just so long."""
     days = [one for one, _ in steps.values()]
-    after = ["; ".join(waits) for _, waits in steps.values()]
+    after = [" | ".join(waits) for _, waits in steps.values()]
     return way_to_end(list(steps), days, days, after=after, **asked)  # type: ignore[arg-type]
 
 

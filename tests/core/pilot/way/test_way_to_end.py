@@ -189,7 +189,7 @@ def test_a_step_that_waits_for_its_day_says_so() -> None:
     [
         ({"steps": ["a", "a"]}, "steps", "stands twice"),
         ({"steps": ["a", " "]}, "steps", "must be named, in row 2"),
-        ({"steps": ["a", "b; c"]}, "steps", "must not have ';' in it"),
+        ({"steps": ["a", "b | c"]}, "steps", "must not have '|' in it"),
         ({"high_days": [2.0, 1.0]}, "high_days", "must be at least the low 2 of 'b'"),
         ({"low_days": [1.0]}, "low_days", "must be 2 numbers, one for each step"),
         ({"low_days": [1.0, -1.0]}, "low_days", "must be at least 0"),

@@ -17,8 +17,10 @@ Floats = NDArray[np.float64]
 MOST_STEPS = 300
 LONGEST_DAYS = 10_000.0
 DAYS = Range(meaning="working days", unit="d", at_least=0, at_most=LONGEST_DAYS)
-BETWEEN = ";"
+BETWEEN = "|"
 """Stands between the names of the steps that one waits for."""
+NOTHING = ("", "-")
+"""Stands where a step waits for nothing."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,10 +89,11 @@ def _column(argument: str, values: Numbers, names: Sequence[str]) -> Floats:
 def _before(names: Sequence[str], after: Sequence[str]) -> list[list[str]]:
     """The names of what each step waits for, in the order in which they are written, each once."""
     if after and len(after) != len(names):
-        limit = f"must be {len(names)} lists, one for each step, blank where it waits for nothing"
+        limit = f"must be {len(names)} lists, one for each step, - where it waits for nothing"
         raise ImpossibleInput("after", len(after), "", limit)
     told = [
-        [one.strip() for one in waits.split(BETWEEN) if one.strip()] for waits in after or [""] * len(names)
+        [one.strip() for one in waits.split(BETWEEN) if one.strip() not in NOTHING]
+        for waits in after or [""] * len(names)
     ]
     for name, waits in zip(names, told, strict=True):
         for one in waits:

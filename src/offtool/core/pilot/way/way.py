@@ -85,7 +85,7 @@ class WayFound:
         "low_days": DAYS,
         "high_days": DAYS,
         "after": Range(
-            meaning="for each step the names of those that it waits for, with ; between; blank for none"
+            meaning="for each step the names of those that it waits for, with | between; - for none"
         ),
         "not_before": Range(
             meaning="for each step the day before which it cannot begin, such as a slot; 0 for none",
@@ -101,7 +101,7 @@ class WayFound:
         "steps": ["cut steel", "trial", "measure", "masks", "pilot"],
         "low_days": [10.0, 1.0, 2.0, 10.0, 3.0],
         "high_days": [20.0, 2.0, 4.0, 15.0, 5.0],
-        "after": ["", "cut steel", "trial", "trial", "measure; masks"],
+        "after": ["-", "cut steel", "trial", "trial", "measure | masks"],
         "not_before": [0.0, 16.0, 0.0, 0.0, 0.0],
         "due": 36.0,
     },
