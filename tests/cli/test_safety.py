@@ -42,6 +42,9 @@ def test_before_anything_is_said_it_asks_for_market_and_age(run: Run, flipper: s
     out = run("safety", flipper).out
     assert out.startswith("Say where it will be sold")
     assert "An accredited laboratory and the law of the place decide" in out
+    assert f"offtool safety {flipper} --market US,EU --from-months 36" in " ".join(out.split())
+    assert "Small parts: none may fit for children under three; the age is not said" in out
+    assert "not asked for these ages" not in out
 
 
 def test_a_file_is_shown_and_kept_only_when_asked_for(run: Run, toy: str, file: Path) -> None:

@@ -55,6 +55,8 @@ def page(client: Client, address: str = SAFETY, **asked: str) -> str:
 def test_without_a_market_the_page_says_what_to_do_first(client: Client) -> None:
     text = Outline(page(client)).text
     assert "Say where it will be sold and for which ages" in text
+    assert "hangs on the age, which is not said" in text
+    assert "For these ages the law does not ask" not in text
     assert DECIDES in text
     assert AT_THE_BENCH in text
 

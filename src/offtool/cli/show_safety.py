@@ -10,6 +10,7 @@ from offtool.cli.terminal import width
 from offtool.cli.typeset import table
 from offtool.handbook.toy_law import MARKETS
 from offtool.reports.words import day
+from offtool.steps.findings import Action
 from offtool.steps.keep_toy_test import ToyTestKept, ToyTestPreview
 from offtool.steps.small_parts_of import SmallPartsStanding
 from offtool.steps.toy_found import SafetyFound
@@ -20,7 +21,7 @@ def safety_lines(found: SafetyFound) -> list[str]:
     """All lines of the answer."""
     standing = found.standing
     lines = [*sentence(found.headline), *sentence(found.stands)]
-    lines += [*heading("What to do"), *steps([(one.do, one.because) for one in found.actions])]
+    lines += [*heading("What to do"), *steps([(one.do, _because(found, one)) for one in found.actions])]
     for market in standing.by_market:
         lines += _market(market)
     lines += _small(standing.small_parts)
@@ -32,6 +33,13 @@ def safety_lines(found: SafetyFound) -> list[str]:
     rows = [[fact.about, fact.says] for fact in found.rests_on]
     lines += [*heading("What it rests on"), *table(rows, width=width(), indent=2)]
     return [*lines, *cautions(found.cautions)]
+
+
+def _because(found: SafetyFound, action: Action) -> str:
+    """Why, and the command where there is one."""
+    if action.leads_to != "market":
+        return action.because
+    return f"{action.because} offtool safety {found.programme} --market US,EU --from-months 36"
 
 
 def _market(market: MarketStanding) -> list[str]:
@@ -54,8 +62,13 @@ def _small(small: SmallPartsStanding) -> list[str]:
     said = [f"{one.part} {one.name}".rstrip() + f": {one.words}" for one in small.parts]
     said += [f"piece {one.piece}, test {one.run}: {one.words}" for one in small.came_off]
     said += [f"no shape is read of {one}" for one in small.without_mesh]
-    asked = "none may fit, the toy is for children under three" if small.asked else "not asked for these ages"
-    return [*heading(f"Small parts: {asked}"), *bullets(said or [small.words])]
+    return [*heading(f"Small parts: {_whether_asked(small)}"), *bullets(said or [small.words])]
+
+
+def _whether_asked(small: SmallPartsStanding) -> str:
+    if not small.ages_said:
+        return "none may fit for children under three; the age is not said"
+    return "none may fit, the toy is for children under three" if small.asked else "not asked for these ages"
 
 
 def _run(one: RunSeen) -> str:

@@ -58,10 +58,13 @@ class CameOff:
 class SmallPartsStanding:
     """All parts and all that came off. `asked`: a market asks that none fits, for these ages.
 
+    Where nobody has said the ages, `asked` is False and `ages_said` too: it is not known whether it is asked.
+
     `verdict` does not hold where one fits and that is asked; holds where none does; else it is not shown.
     """
 
     asked: bool
+    ages_said: bool
     verdict: Verdict
     words: str
     parts: tuple[PartInGauge, ...]
@@ -87,6 +90,7 @@ def small_parts_of(
     asked = from_months is not None and from_months < SMALL_PARTS.below_months
     return SmallPartsStanding(
         asked=asked,
+        ages_said=from_months is not None,
         verdict=_verdict(seen, without, off, asked=asked),
         words=_words(seen, without, off),
         parts=seen,

@@ -283,6 +283,11 @@ def _small(small: SmallPartsStanding, programme: str) -> SmallShown:
 
 
 def _matters(small: SmallPartsStanding) -> str:
+    if not small.ages_said:
+        return (
+            "Whether the law asks that no piece fits hangs on the age, which is not said; under three years "
+            "none may, as it is sold and after the tests."
+        )
     if not small.asked:
         return (
             "For these ages the law does not ask that no piece fits; under three years none may, as it is "

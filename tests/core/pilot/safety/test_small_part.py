@@ -96,7 +96,7 @@ def test_a_square_plate_fits_on_edge_where_it_would_not_lie() -> None:
 def test_what_is_too_long_too_thick_or_too_wide_says_so() -> None:
     assert "no straight line in the gauge is over 65.4 mm" in small_part_box(80, 5, 5).words
     assert "it holds a ball of 32.00 mm" in small_part_box(32, 32, 32).words
-    assert "it has 40.5 cm3" in small_part_box(30, 30, 45).words
+    assert "it has 40.5 cm³" in small_part_box(30, 30, 45).words
     assert "its surface is 60.3 cm2" in small_part_box(45, 45, 11).words
     assert "from every side it is wider" in small_part_box(23, 23, 23).words
     assert "in each it is too wide or too long" in small_part_box(50, 25, 10).words

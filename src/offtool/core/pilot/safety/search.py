@@ -105,8 +105,8 @@ def _larger(hull: Hull) -> str:
         return f"it holds a ball of {2 * hull.inside_mm:.2f} mm, and the gauge none over {2 * BALL:.2f} mm"
     if hull.volume_mm3 > VOLUME * margin:
         return (
-            f"with its hollows filled it has {hull.volume_mm3 / 1000:.1f} cm3, and the gauge holds "
-            f"{VOLUME / 1000:.1f} cm3"
+            f"with its hollows filled it has {hull.volume_mm3 / 1000:.1f} cm³, and the gauge holds "
+            f"{VOLUME / 1000:.1f} cm³"
         )
     if hull.surface_mm2 > SURFACE * margin:
         return (
